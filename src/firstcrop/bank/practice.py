@@ -1,0 +1,47 @@
+"""Values of working at the bench (`data/practice.tsv`): no chemistry table holds them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+
+from firstcrop.bank.records import Datum, Obtained
+from firstcrop.bank.tables import read_table
+
+
+@dataclass(frozen=True, slots=True)
+class Practice:
+    """A bench value and the interval that holds nine cases in ten."""
+
+    key: str
+    low: float
+    high: float
+    datum: Datum
+
+    @property
+    def value(self) -> float:
+        """The value, in the unit of its datum."""
+        return self.datum.value
+
+
+@cache
+def load_practice() -> Mapping[str, Practice]:
+    """Every row of the table by key."""
+    found: dict[str, Practice] = {}
+    for row in read_table("practice"):
+        low, high = float(row.text("low")), float(row.text("high"))
+        value = float(row.text("value"))
+        datum = Datum(
+            value,
+            row.text("unit"),
+            (high - low) / 2.0,
+            Obtained(row.text("obtained")),
+            row.text("source"),
+            row.text("note"),
+            row.text("label"),
+            row.place,
+        )
+        found[row.text("key")] = Practice(row.text("key"), low, high, datum)
+    return MappingProxyType(found)
