@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Final
 
 
 class Severity(StrEnum):
@@ -31,6 +32,9 @@ class Place:
     def shifted(self, columns: int, length: int | None = None) -> Place:
         """The place `columns` further right on the same line."""
         return Place(self.line, self.column + columns, length or self.length, self.file)
+
+
+UNPLACED: Final = Place(0)  # a text read by itself; columns still count from 1
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,1 +1,1 @@
-
+"""Formulas, equations and amounts: pure, no data, no physics."""

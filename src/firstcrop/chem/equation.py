@@ -1,6 +1,6 @@
 """Chemical equations: read, written, checked. `2 Al + 2 KOH + 6 H2O -> 2 K[Al(OH)4] + 3 H2`.
 
-Balancing is in `chem.balance`, amounts in `chem.stoichiometry`; both are offered here too.
+Balancing is in `chem.balance`, amounts in `chem.stoichiometry`.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from firstcrop.chem.formula import Formula, parse_formula, write_count, write_formula
 from firstcrop.chem.symbols import VULGAR, plain
-from firstcrop.problems import Place, Problem
+from firstcrop.problems import UNPLACED, Place, Problem
 
 _LONGEST = 2000
 _ARROW = re.compile(
@@ -35,7 +35,7 @@ class EquationTerm:
     formula: Formula
     text: str = field(default="", compare=False)
     state: str = ""
-    place: Place = field(default=Place(0), compare=False)
+    place: Place = field(default=UNPLACED, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ class Equation:
     right: tuple[EquationTerm, ...]
     reversible: bool = False
     text: str = field(default="", compare=False)
-    place: Place = field(default=Place(0), compare=False)
+    place: Place = field(default=UNPLACED, compare=False)
 
     @property
     def terms(self) -> tuple[EquationTerm, ...]:
@@ -54,7 +54,7 @@ class Equation:
         return self.left + self.right
 
 
-def parse_equation(text: str, place: Place = Place(0)) -> Equation | Problem:
+def parse_equation(text: str, place: Place = UNPLACED) -> Equation | Problem:
     """Read an equation; it need not balance (see `check`). Never raises.
 
     `place` is where `text` starts. Codes: equation-arrow, equation-side, equation-term,

@@ -21,7 +21,7 @@ from firstcrop.chem.symbols import (
     raised,
     respelled,
 )
-from firstcrop.problems import Place, Problem
+from firstcrop.problems import UNPLACED, Place, Problem
 
 _OPENING = {"(": ")", "[": "]", "{": "}"}
 _LONGEST = 200  # characters; a longer text is no formula
@@ -66,7 +66,7 @@ class _Wrong(Exception):  # noqa: N818 - never leaves this module
         self.code, self.message, self.at, self.size, self.hint = code, message, at, size, hint
 
 
-def parse_formula(text: str, place: Place = Place(0)) -> Formula | Problem:
+def parse_formula(text: str, place: Place = UNPLACED) -> Formula | Problem:
     """Read a formula, with or without charge and crystal water; a Problem when it is none.
 
     `place` is where `text` starts; the Problem's column is exact. Codes: formula-empty,
@@ -313,7 +313,7 @@ class _Reader:
         )
 
     def _element_hint(self, symbol: str) -> str:
-        if symbol in SHORTHAND and SHORTHAND[symbol]:
+        if SHORTHAND.get(symbol):
             return f"Write it out: {SHORTHAND[symbol]} for {symbol}."
         runs = re.split(r"([A-Za-z]+)", self.text)
         spelled = [respelled(run) if run.isalpha() else run for run in runs]
