@@ -1,0 +1,173 @@
+"""The working of every number that belongs to a line of the sheet."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from firstcrop.bank.records import Datum, Source
+from firstcrop.forecast.records import Crop, Forecast, Number, StepForecast, Term, Working
+from firstcrop.views.crops import comparison_unit
+from firstcrop.views.numbers import Shown, show_number, show_value
+
+
+@dataclass(frozen=True, slots=True)
+class TermRow:
+    """One addend or factor, and the data rows it took."""
+
+    label: str
+    value: str
+    note: str
+    data: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WorkingRow:
+    """A number, how it came about, and the check that the terms give it."""
+
+    name: str
+    result: Shown
+    how: str
+    terms: tuple[TermRow, ...]
+    total: str  # "adds up to 43.7 °C"; '' when the terms are the balance of a solve
+    law: str
+    source: str
+    notes: tuple[str, ...]
+
+
+HOW = MappingProxyType(
+    {
+        "sum": "the terms add up to it",
+        "product": "the factors multiply to it",
+        "solve": "found by solving; at the answer the terms balance",
+    }
+)
+
+
+def numbers_on(forecast: Forecast, line: int) -> tuple[tuple[str, str, Number], ...]:
+    """(name, unit to show in, number) for every number of the step, crop, blank or observation
+    that stands on `line`; a step owns the lines down to the next one."""
+    found: list[tuple[str, str, Number]] = []
+    for step in forecast.steps:
+        if step.number == step_at(forecast, line):
+            found.extend(_of_step(step))
+            found.extend(_blanks(forecast, step.number))
+            found.extend(n for c in forecast.crops if c.step == step.number for n in _of_crop(c))
+    for comparison in forecast.comparisons:
+        if comparison.place.line == line:
+            found.append((comparison.text, comparison_unit(comparison), comparison.forecast))
+    if forecast.theory and _is_title(forecast, line):
+        found.append(("theory", "kg", forecast.theory))
+    return tuple(found)
+
+
+def step_at(forecast: Forecast, line: int) -> int:
+    """The number of the step whose lines include `line`; 0 when it is no step's."""
+    starts = [s for s in forecast.steps if s.place.line <= line]
+    if not starts:
+        return 0
+    last = max(starts, key=lambda s: s.place.line)
+    lines = forecast.preparation.source_lines
+    between = lines[last.place.line : line]
+    left = any(text.startswith("#") for text in between)
+    return 0 if left else last.number
+
+
+def _is_title(forecast: Forecast, line: int) -> bool:
+    """Whether the line stands before the first `##` section: the title and what it makes."""
+    lines = forecast.preparation.source_lines[:line]
+    return bool(lines) and not any(text.startswith("##") for text in lines)
+
+
+def _blanks(forecast: Forecast, step: int) -> Iterator[tuple[str, str, Number]]:
+    for blank in forecast.blanks:
+        if blank.step == step:
+            yield f"blank: {blank.text}", blank.number.unit, blank.number
+
+
+def _of_step(step: StepForecast) -> Iterator[tuple[str, str, Number]]:
+    yield "peak temperature", "", step.peak_temperature
+    yield "lowest temperature", "", step.lowest_temperature
+    yield "end temperature", "", step.end_temperature
+    yield "volume at its highest", "", step.peak_volume
+    yield "pH at the end", "pH", step.end_ph
+    yield "gas", "", step.gas_volume
+    if step.heat is not None:
+        value = step.heat.value
+        yield "heat", "", Number(value, value, value, step.heat.unit, step.heat)
+
+
+def _of_crop(crop: Crop) -> Iterator[tuple[str, str, Number]]:
+    label = f"crop {crop.number}"
+    yield f"{label}, wet", "", crop.wet_mass
+    yield f"{label}, dry", "", crop.dry_mass
+    yield f"{label}, purity", "fraction", crop.purity
+    yield f"{label}, yield", "fraction", crop.yield_fraction
+    yield f"{label}, left in the liquor", "", crop.left_in_liquor
+
+
+def working_rows(
+    forecast: Forecast, line: int, what: str = "", sources: Mapping[str, Source] | None = None
+) -> tuple[WorkingRow, ...]:
+    """Every number on the line with its working; `what` narrows to names holding those words."""
+    words = what.lower().split()
+    return tuple(
+        working_row(name, unit, number, sources or {})
+        for name, unit, number in numbers_on(forecast, line)
+        if all(word in name.lower() for word in words)
+    )
+
+
+def working_row(name: str, unit: str, number: Number, sources: Mapping[str, Source]) -> WorkingRow:
+    """One number; without a working it says so rather than show nothing."""
+    result = show_number(number, unit)
+    working = number.working
+    if working is None:
+        why = number.why or "no working was kept for this number"
+        return WorkingRow(name, result, "", (), "", "", "", (why,))
+    cited = sources.get(working.source)
+    return WorkingRow(
+        name=name,
+        result=result,
+        how=HOW.get(working.how, working.how),
+        terms=tuple(_term(term, sources) for term in working.terms),
+        total=_total(working),
+        law=working.law,
+        source=cited.citation if cited else working.source,
+        notes=working.notes + ((number.why,) if number.why else ()),
+    )
+
+
+def _term(term: Term, sources: Mapping[str, Source]) -> TermRow:
+    return TermRow(
+        label=term.label,
+        value=show_term(term.value, term.unit),
+        note=term.note,
+        data=tuple(_datum(datum, sources) for datum in term.data),
+    )
+
+
+def show_term(value: float, unit: str) -> str:
+    """A term to five figures, so that the reader can add the terms up themselves; a temperature
+    difference stays in K."""
+    unit = "K step" if unit == "K" and abs(value) < 150.0 else unit
+    return show_value(value, unit, 5)
+
+
+def _datum(datum: Datum, sources: Mapping[str, Source]) -> str:
+    cited = sources.get(datum.source)
+    value = f"{datum.value:.6g} {datum.unit}".strip()
+    place = f", {datum.where}" if datum.where else ""
+    source = cited.citation if cited else datum.source
+    return f"{datum.label or 'value'} = {value} [{datum.obtained.value}] {source}{place}"
+
+
+def _total(working: Working) -> str:
+    if working.how == "solve" or not working.terms:
+        return ""
+    values = [term.value for term in working.terms]
+    result = math.prod(values) if working.how == "product" else math.fsum(values)
+    verb = "multiplies to" if working.how == "product" else "adds up to"
+    return f"{verb} {show_value(result, working.unit, 5)}"
