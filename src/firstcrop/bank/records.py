@@ -106,6 +106,8 @@ class Species:
     heat_capacity: Datum | None = None  # J/(mol K) of that formation
     bulk: Stoichiometry = ()  # empty: counts as itself
     names: tuple[str, ...] = ()
+    formation: Datum | None = None  # J/mol from the elements, where a source gives it
+    volume: Datum | None = None  # m3/mol, infinite dilution
 
 
 @dataclass(frozen=True, slots=True)
