@@ -153,4 +153,5 @@ class Solid:
     log_k_enthalpy: Datum | None = None  # J/mol of dissolving
     stable: tuple[float, float] = (0.0, 1e9)  # K, where the curve belongs to this hydrate
     filters: str = ""  # crystalline, gelatinous, ...
+    water: float = 0.0  # moles of water in it beyond `anhydrous`
     place: Place = field(default=Place(0), compare=False)
