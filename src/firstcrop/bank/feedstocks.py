@@ -1,0 +1,26 @@
+"""Shop products: the salt that is really in the packet, and how strong it is."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from firstcrop.bank.records import Feedstock, Obtained
+from firstcrop.bank.tables import read_table
+
+
+@cache
+def load_feedstocks() -> tuple[Feedstock, ...]:
+    """Every row of `feedstocks.tsv`."""
+    return tuple(
+        Feedstock(
+            name=row.text("name"),
+            names=row.names("names"),
+            substance=row.text("substance"),
+            strength=row.text("strength"),
+            source=row.text("source"),
+            obtained=Obtained(row.text("obtained")),
+            notes=row.text("notes"),
+            place=row.place,
+        )
+        for row in read_table("feedstocks")
+    )
