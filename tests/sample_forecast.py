@@ -199,7 +199,7 @@ def sample() -> Forecast:
         problems=(
             Problem("volume.over", "the beaker holds 400 mL, this needs 410 mL", (Place(9, 4, 4),),
                     "name a larger vessel", Severity.WARNING),
-            Problem("name.unknown", "“caustic potsh” is not in the materials", (Place(8, 18, 14),),
+            Problem("name.unknown", "“caustic potsh” is not in the materials", (Place(8, 17, 14),),
                     "write “caustic potash”"),
         ),
         steps=steps(),

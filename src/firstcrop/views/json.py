@@ -29,7 +29,7 @@ from firstcrop.views.crops import comparison_rows, comparison_unit, window_sente
 from firstcrop.views.numbers import show_number
 from firstcrop.views.problems import in_order, problem_row
 from firstcrop.views.rows import CautionRow
-from firstcrop.views.working import show_term
+from firstcrop.views.working import show_terms
 
 SCHEMA = "firstcrop.forecast"
 VERSION = 1
@@ -124,7 +124,7 @@ def _working(working: Working) -> Json:
                 "label": term.label,
                 "value": _bare(term.value),
                 "unit": term.unit,
-                "shown": show_term(term.value, term.unit),
+                "shown": shown,
                 "note": term.note or None,
                 "data": [
                     {
@@ -139,7 +139,7 @@ def _working(working: Working) -> Json:
                     for d in term.data
                 ],
             }
-            for term in working.terms
+            for term, shown in zip(working.terms, show_terms(working), strict=True)
         ],
         "law": working.law or None,
         "source": working.source or None,
@@ -277,4 +277,13 @@ def _trace(trace: Trace) -> Json:
         "gas_rate": _series(trace.gas_rate),
         "gas_total": _series(trace.gas_total),
         "solids": {name: _series(series) for name, series in trace.solids},
+    }
+
+
+def problems_document(problems: Sequence[Problem], lines: Sequence[str]) -> Json:
+    """The document of `check --json`."""
+    return {
+        "schema": "firstcrop.problems",
+        "version": VERSION,
+        "problems": problems_json(problems, lines),
     }

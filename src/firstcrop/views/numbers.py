@@ -37,20 +37,26 @@ class Shown:
         return f"{self.text} ({self.band})" if self.band else self.text
 
 
+MASS = (Scale("kg", 1.0, 1.0), Scale("g", 1e-3, 1e-3), Scale("mg", 1e-6))
+VOLUME = (Scale("L", 1e-3, 1e-3), Scale("mL", 1e-6, 1e-7), Scale("µL", 1e-9))
+AMOUNT = (Scale("mol", 1.0, 0.1), Scale("mmol", 1e-3, 1e-4), Scale("µmol", 1e-6))
+TIME = (
+    Scale("d", 86400.0, 172800.0),
+    Scale("h", 3600.0, 7200.0),
+    Scale("min", 60.0, 60.0, plain_decimals=0),
+    Scale("s", 1.0, plain_decimals=0),
+)
+FLOW = (Scale("L/min", 1e-3 / 60.0, 1e-3 / 60.0), Scale("mL/min", 1e-6 / 60.0))
+
 SCALES = MappingProxyType(
     {
-        "K": (Scale("°C", 1.0, 0.0, 273.15, 1),),
-        "K step": (Scale("K", 1.0, 0.0, 0.0, 1),),
-        "kg": (Scale("kg", 1.0, 1.0), Scale("g", 1e-3, 1e-3), Scale("mg", 1e-6)),
-        "m3": (Scale("L", 1e-3, 1e-3), Scale("mL", 1e-6, 1e-7), Scale("µL", 1e-9)),
-        "mol": (Scale("mol", 1.0, 0.1), Scale("mmol", 1e-3, 1e-4), Scale("µmol", 1e-6)),
-        "s": (
-            Scale("d", 86400.0, 172800.0),
-            Scale("h", 3600.0, 7200.0),
-            Scale("min", 60.0, 60.0, 0.0, 0),
-            Scale("s", 1.0, 0.0, 0.0, 0),
-        ),
-        "m3/s": (Scale("L/min", 1e-3 / 60.0, 1e-3 / 60.0), Scale("mL/min", 1e-6 / 60.0)),
+        "K": (Scale("°C", 1.0, offset=273.15, plain_decimals=1),),
+        "K step": (Scale("K", 1.0, plain_decimals=1),),
+        "kg": MASS,
+        "m3": VOLUME,
+        "mol": AMOUNT,
+        "s": TIME,
+        "m3/s": FLOW,
         "J": (Scale("kJ", 1e3, 1e3), Scale("J", 1.0)),
         "W": (Scale("kW", 1e3, 1e3), Scale("W", 1.0)),
         "J/K": (Scale("kJ/K", 1e3, 1e3), Scale("J/K", 1.0)),
@@ -59,7 +65,7 @@ SCALES = MappingProxyType(
         "kg/m3": (Scale("g/mL", 1e3),),
         "Pa": (Scale("kPa", 1e3),),
         "fraction": (Scale("%", 1e-2),),
-        "pH": (Scale("", 1.0, 0.0, 0.0, 1),),
+        "pH": (Scale("", 1.0, plain_decimals=1),),
         "1": (Scale("", 1.0),),
     }
 )
@@ -72,12 +78,12 @@ def scale_for(unit: str, magnitude: float) -> Scale:
 
 
 def decimals_for(half_width: float) -> int:
-    """Decimals at which a band's half-width keeps one figure, two when it starts with 1."""
+    """Decimals at which a band's half-width keeps two figures up to 3.5, one above."""
     if not (half_width > 0.0 and math.isfinite(half_width)):
         raise ValueError("a band has a positive, finite half-width")
     exponent = math.floor(math.log10(half_width))
     leading = half_width / 10.0**exponent
-    return -exponent + (1 if leading < 1.95 else 0)
+    return -exponent + (1 if leading < 3.55 else 0)
 
 
 def significant(value: float, figures: int = 3) -> int:

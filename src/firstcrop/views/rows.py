@@ -9,11 +9,13 @@ from firstcrop.views.numbers import Shown
 
 @dataclass(frozen=True, slots=True)
 class LimitRow:
-    """A limit the writer set: `verdict` says by how much it is kept or broken."""
+    """A limit the writer set: `verdict` says by how much it is kept or broken; `sure` when
+    the whole band lies on that side."""
 
     text: str
     verdict: str
     kept: bool
+    sure: bool = True
 
 
 @dataclass(frozen=True, slots=True)

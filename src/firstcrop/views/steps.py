@@ -45,7 +45,7 @@ def _row(step: StepForecast, text: str, trace: Trace) -> StepRow:
         gas=gas_text(step),
         solids=solids_text(step, trace),
         takes=show_duration(step.duration) if step.duration > 0.0 else DASH,
-        limits=tuple(limit_row(limit) for limit in step.limits),
+        limits=tuple(limit_row(limit, step) for limit in step.limits),
         heat=heat_lines(step),
     )
 
@@ -97,14 +97,19 @@ def solids_at_end(number: int, trace: Trace) -> Amounts | None:
     return Amounts(tuple((name, series[rows[-1]]) for name, series in trace.solids))
 
 
-def limit_row(limit: Limit) -> LimitRow:
-    """How far inside or outside a limit the step stays."""
-    gap = abs(limit.value - limit.reached)
-    by = joined(fixed(gap, 1), "K")
+def limit_row(limit: Limit, step: StepForecast) -> LimitRow:
+    """How far inside or outside a limit the step stays, and whether the band does too."""
+    by = joined(fixed(abs(limit.value - limit.reached), 1), "K")
     reached = show_value(limit.reached, "K")
-    if limit.kept:
-        return LimitRow(limit.text, f"kept, {by} to spare", True)
-    return LimitRow(limit.text, f"broken by {by}: reaches {reached}", False)
+    low, high = step.lowest_temperature.low, step.peak_temperature.high
+    edge = low if "above" in limit.text else high
+    crosses = edge < limit.value if "above" in limit.text else edge > limit.value
+    if not limit.kept:
+        return LimitRow(limit.text, f"broken by {by}: reaches {reached}", False)
+    if crosses:
+        doubt = f"but the band reaches {show_value(edge, 'K')}"
+        return LimitRow(limit.text, f"kept by {by}, {doubt}", True, False)
+    return LimitRow(limit.text, f"kept, {by} to spare", True)
 
 
 def heat_lines(step: StepForecast) -> tuple[str, ...]:

@@ -10,7 +10,18 @@ from types import MappingProxyType
 from firstcrop.bank.records import Datum, Source
 from firstcrop.forecast.records import Crop, Forecast, Number, StepForecast, Term, Working
 from firstcrop.views.crops import comparison_unit
-from firstcrop.views.numbers import Shown, show_number, show_value
+from firstcrop.views.numbers import (
+    Shown,
+    fixed,
+    joined,
+    scale_for,
+    show_number,
+    show_value,
+    significant,
+)
+
+COLD = 150.0  # K; a smaller term in K is a difference, not a temperature
+FIGURES = 5  # figures of the largest addend
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +143,10 @@ def working_row(name: str, unit: str, number: Number, sources: Mapping[str, Sour
         name=name,
         result=result,
         how=HOW.get(working.how, working.how),
-        terms=tuple(_term(term, sources) for term in working.terms),
+        terms=tuple(
+            _term(term, shown, sources)
+            for term, shown in zip(working.terms, show_terms(working), strict=True)
+        ),
         total=_total(working),
         law=working.law,
         source=cited.citation if cited else working.source,
@@ -140,20 +154,37 @@ def working_row(name: str, unit: str, number: Number, sources: Mapping[str, Sour
     )
 
 
-def _term(term: Term, sources: Mapping[str, Source]) -> TermRow:
+def _term(term: Term, shown: str, sources: Mapping[str, Source]) -> TermRow:
     return TermRow(
         label=term.label,
-        value=show_term(term.value, term.unit),
+        value=shown,
         note=term.note,
         data=tuple(_datum(datum, sources) for datum in term.data),
     )
 
 
-def show_term(value: float, unit: str) -> str:
-    """A term to five figures, so that the reader can add the terms up themselves; a temperature
-    difference stays in K."""
-    unit = "K step" if unit == "K" and abs(value) < 150.0 else unit
-    return show_value(value, unit, 5)
+def show_terms(working: Working) -> tuple[str, ...]:
+    """Every term as text. Addends of one unit share scale and decimals, so that the reader can
+    add them up; a temperature difference stays in K; factors get six figures."""
+    if working.how == "product":
+        return tuple(show_value(term.value, term.unit, 6) for term in working.terms)
+    return tuple(_addend(term, working) for term in working.terms)
+
+
+def _addend(term: Term, working: Working) -> str:
+    if term.unit == "K":
+        absolute = abs(term.value) > COLD
+        shown = term.value - 273.15 if absolute else term.value
+        return f"{fixed(shown, 2)} {'°C' if absolute else 'K'}"
+    largest = max(abs(t.value) for t in working.terms if t.unit == term.unit)
+    return _at_scale(term.value, term.unit, largest)
+
+
+def _at_scale(value: float, unit: str, largest: float) -> str:
+    """The value in the unit and with the decimals that suit the largest one beside it."""
+    scale = scale_for(unit, largest)
+    decimals = max(significant(largest / scale.factor, FIGURES), 0)
+    return joined(fixed(value / scale.factor, decimals), scale.symbol)
 
 
 def _datum(datum: Datum, sources: Mapping[str, Source]) -> str:
@@ -168,6 +199,7 @@ def _total(working: Working) -> str:
     if working.how == "solve" or not working.terms:
         return ""
     values = [term.value for term in working.terms]
-    result = math.prod(values) if working.how == "product" else math.fsum(values)
-    verb = "multiplies to" if working.how == "product" else "adds up to"
-    return f"{verb} {show_value(result, working.unit, 5)}"
+    if working.how == "product":
+        return f"multiplies to {show_value(math.prod(values), working.unit, FIGURES)}"
+    result = Term("", math.fsum(values), working.unit)
+    return f"adds up to {_addend(result, working)}"
