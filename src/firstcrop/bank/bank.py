@@ -9,6 +9,7 @@ from types import MappingProxyType
 from typing import Protocol, TypeVar
 
 from firstcrop.bank.aqueous import load_components, load_gases, load_species
+from firstcrop.bank.bulk import Solute, load_bulk
 from firstcrop.bank.elements import load_weights
 from firstcrop.bank.feedstocks import load_feedstocks
 from firstcrop.bank.hazards import Hazard, load_hazards
@@ -34,6 +35,7 @@ class Bank:
     gases: Mapping[str, Gas]
     solids: Mapping[str, Solid]
     pitzer: Pitzer
+    bulk: Mapping[tuple[str, ...], Solute]  # by (cation, anion) or (neutral,)
     vessels: tuple[VesselShape, ...]
     hazards: tuple[Hazard, ...]
     practice: Mapping[str, Practice]
@@ -65,6 +67,7 @@ def load_bank() -> Bank:
         gases=_by_key(load_gases()),
         solids=_by_key(load_solids()),
         pitzer=load_pitzer(),
+        bulk=load_bulk(),
         vessels=load_vessels(),
         hazards=load_hazards(),
         practice=load_practice(),

@@ -11,7 +11,6 @@ from firstcrop.bank.records import Obtained
 from firstcrop.bank.tables import Row, read_table
 from firstcrop.problems import Place
 
-
 FADE = 75.0  # K over which a slope without published curvature fades to nothing (estimate)
 _PARAMETERS = ("beta0", "beta1", "beta2", "cphi")
 _Four = tuple[float, float, float, float]
