@@ -62,6 +62,7 @@ class EndKind(StrEnum):
     CRYSTALS_APPEAR = "crystals appear"
     CONSTANT_MASS = "constant mass"
     ENDPOINT = "endpoint"
+    DRYNESS = "dryness"
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +86,12 @@ class Excess:
     """`an excess of ...`: enough, unspecified."""
 
 
-Amount = Quantity | Blank | Equivalents | Excess
+@dataclass(frozen=True, slots=True)
+class Rest:
+    """`the rest of ...`: what earlier clauses left of it."""
+
+
+Amount = Quantity | Blank | Equivalents | Excess | Rest
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +100,7 @@ class End:
 
     kind: EndKind
     value: Quantity | Blank | None = None
+    indicator: str = ""  # "phenolphthalein" of "to the phenolphthalein endpoint"
     place: Place = field(default=NOWHERE, compare=False)
 
 
@@ -110,12 +117,23 @@ class Means:
 
 @dataclass(frozen=True, slots=True)
 class Clause:
-    """One verb and its phrases. Fields not written are None (or False, or empty)."""
+    """One verb and its phrases. Fields not written are None (or False, or empty).
+
+    `amount` and `what` are the direct object, except for wash, dilute, make up and titrate:
+    there they are what follows "with" (the liquid used) and `into` is the thing acted upon.
+    So "add 5 mL of acid to the liquor" and "dilute the liquor with 5 mL of water" both hold the
+    addition in `amount`/`what` and its target in `into`. Names of the sheet's own materials and
+    vessels are given as `names.fold` makes them; words for a part at hand as a Basket value.
+    Temperatures in words keep the word as `unit`: "room" (20 ± 5 °C, European Pharmacopoeia 1.2,
+    unless the sheet's Conditions say otherwise), "boiling" (100 °C stands in; use the boiling
+    point), "ice" (0 °C). "overnight" is 12 ± 4 h (common practice).
+    """
 
     verb: Verb
     amount: Amount | None = None  # "60 mL", "? mL", "half" is a FRACTION quantity
     what: str = ""  # material, substance, vessel part or Basket word, as written (lower case)
-    into: str = ""  # target vessel
+    into: str = ""  # target vessel or Basket word
+    into_amount: Amount | None = None  # "titrate 10 mL of the liquor with ..."
     source: str = ""  # vessel or basket it comes from ("from the flask")
     solvent_amount: Amount | None = None  # "in ? mL of water"
     solvent: str = ""
@@ -134,6 +152,7 @@ class Clause:
     covered: bool = False
     stirred: bool | None = None
     hot: bool = False  # "filter hot": at the temperature it has
+    cold: bool = False  # "cold water": at the temperature of the tap
     keep: Basket | None = None  # "keep the liquor"
     times: int = 1  # "wash with 3 x 10 mL"
     adverbs: tuple[str, ...] = ()  # slowly, carefully, ... kept, printed, not computed
@@ -217,7 +236,9 @@ class Observation:
     """A line of `## Observed`: `- after step 3: 52 °C`, `- crop: 29.8 g`, `- crop 2: ...`,
     `- peak of step 2: 41 °C`, `- yield: 50-60 %`, `- gas: 57 mL`, `- mass after step 3: 530 g`."""
 
-    subject: str  # after step | peak of step | start of step | crop | yield | gas | pH | volume | mass | portion | amount
+    # after step | peak of step | lowest of step | start of step | duration of step | crop |
+    # yield | gas | pH | volume | mass | portion | amount
+    subject: str
     step: int  # 0 when not about a step
     crop: int  # 0 when not about a crop
     quantity: Quantity
@@ -241,12 +262,17 @@ class Section:
 
     heading: str
     text: str
+    after: int = 0  # how many items of that section (rows, lines, steps) stand before it
     place: Place = field(default=NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
 class Preparation:
-    """A whole sheet. `target` is the product named in the line `Makes NAME, FORMULA, ...`."""
+    """A whole sheet. `target` is the product named in the line `Makes NAME, FORMULA, ...`.
+
+    `order` lists the headings as written, for the printer (empty: the usual order), and
+    `columns` the headings of the Materials table.
+    """
 
     title: str
     target: str = ""
@@ -260,6 +286,8 @@ class Preparation:
     steps: tuple[Step, ...] = ()
     observed: tuple[Observation, ...] = ()
     prose: tuple[Section, ...] = ()
+    order: tuple[str, ...] = ()
+    columns: tuple[str, ...] = ("name", "substance", "strength", "notes")
     source_lines: tuple[str, ...] = field(default=(), compare=False)
 
 

@@ -1,0 +1,79 @@
+"""The nearest wording the language knows, for what it did not understand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from difflib import SequenceMatcher, get_close_matches
+from functools import cache
+
+from firstcrop.sheet.measures import EXAMPLES
+from firstcrop.sheet.patterns import Item, Wording, load_vocabulary
+
+_SHOWN = 3
+_ENOUGH = 0.55
+
+
+def example(wording: Wording) -> str:
+    """A wording with its slots filled by an ordinary value."""
+    return " ".join(_word(item) for item in wording.items)
+
+
+def _word(item: Item) -> str:
+    return item if isinstance(item, str) else EXAMPLES[item.kind]
+
+
+@cache
+def examples(group: str) -> tuple[str, ...]:
+    """The fullest form of every row of a group, filled with ordinary values."""
+    rows: dict[int, str] = {}
+    for wording in load_vocabulary().of(group):
+        if group == "verb" or not rows.get(wording.row):
+            rows.setdefault(wording.row if group != "verb" else len(rows), example(wording))
+    return tuple(dict.fromkeys(rows.values()))
+
+
+@cache
+def phrase_forms() -> tuple[str, ...]:
+    """Every wording of a phrase with its slots filled, shortest first."""
+    forms = {example(w) for w in load_vocabulary().of("phrase")}
+    return tuple(sorted(forms, key=lambda f: (len(f), f)))
+
+
+def nearest(group: str, text: str) -> str:
+    """`nearest known wording: ...` for a text of a verb or a phrase, with the list if none is."""
+    if group == "verb":
+        return _nearest_verb(text)
+    best, score = "", 0.0
+    words = text.lower().split()[:8]
+    short = " ".join(words)
+    matcher = SequenceMatcher(autojunk=False)
+    matcher.set_seq2(short)
+    for form in phrase_forms():
+        matcher.set_seq1(form)
+        if matcher.real_quick_ratio() <= score or matcher.quick_ratio() <= score:
+            continue
+        ratio = matcher.ratio() + (0.1 if words and form.split()[0] == words[0] else 0.0)
+        if ratio > score:
+            best, score = form, ratio
+    if score < _ENOUGH:
+        return "see the phrases in docs/language.md, or put the remark under the step"
+    return f"nearest known wording: {best}"
+
+
+def _nearest_verb(text: str) -> str:
+    known = examples("verb")
+    words = text.lower().split()
+    tries = (" ".join(words[:n]) for n in (1, 2) if len(words) >= n)
+    close = next((c for t in tries if (c := get_close_matches(t, known, 1, 0.7))), [])
+    if close:
+        return f"nearest known wording: {close[0]}"
+    return "a step starts with a verb: put, add, dissolve, heat, cool, filter, wash, dry ..."
+
+
+def closest(text: str, known: Iterable[str]) -> str:
+    """`did you mean ...?` among a few names, else the list of them."""
+    names = tuple(known)
+    close = get_close_matches(text.lower(), [n.lower() for n in names], n=1, cutoff=0.6)
+    if close:
+        return f"did you mean {next(n for n in names if n.lower() == close[0])}?"
+    return f"known are: {', '.join(names)}"

@@ -1,0 +1,63 @@
+"""Names of materials and vessels as a step writes them, and words for what is at hand."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from difflib import get_close_matches
+from functools import cache
+from types import MappingProxyType
+
+from firstcrop.sheet.patterns import load_vocabulary
+
+_ARTICLES = re.compile(r"^(?:the|a|an)\s+", re.IGNORECASE)
+
+
+def fold(name: str) -> str:
+    """One spelling for one name: no article, single spaces, lower case unless it is a formula.
+
+    >>> fold("the  Caustic potash"), fold("NaOH")
+    ('caustic potash', 'NaOH')
+    """
+    words = _ARTICLES.sub("", " ".join(name.split())).split(" ")
+    return " ".join(w if _is_formula(w) else w.lower() for w in words)
+
+
+def _is_formula(word: str) -> bool:
+    capitals = sum(c.isupper() for c in word)
+    return word[:1] in "[(" or (
+        word[:1].isupper()
+        and (capitals > 1 or any(c.isdigit() for c in word) or (len(word) <= 2 and word.isalpha()))
+    )
+
+
+def same_name(one: str, other: str) -> bool:
+    """Whether two spellings name one thing: article, case, spacing and a plural s set aside."""
+    return _singular(fold(one)) == _singular(fold(other))
+
+
+def _singular(name: str) -> str:
+    low = name.lower()
+    return low[:-1] if low.endswith("s") and not low.endswith("ss") and len(low) > 3 else low
+
+
+def canonical(name: str, known: Iterable[str]) -> str:
+    """The declared spelling (folded) of a name the sheet knows, else the name folded."""
+    folded = fold(name)
+    return next((fold(k) for k in known if same_name(k, folded)), folded)
+
+
+def near(name: str, known: Iterable[str]) -> str:
+    """The declared name one or two letters away, empty when there is none (or it is exact)."""
+    spelled = {k.lower(): k for k in known}
+    if any(same_name(name, k) for k in spelled):
+        return ""
+    close = get_close_matches(name.lower(), spelled, n=1, cutoff=0.8)
+    return spelled[close[0]] if close else ""
+
+
+@cache
+def baskets() -> Mapping[str, str]:
+    """Every wording for a part of what is at hand -> its Basket value."""
+    pairs = ((w.items, w.get("basket")) for w in load_vocabulary().of("basket"))
+    return MappingProxyType({" ".join(str(i) for i in items): value for items, value in pairs})
