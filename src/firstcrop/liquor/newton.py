@@ -1,0 +1,344 @@
+"""One assemblage of phases at fixed temperature and pressure: damped Newton on log amounts.
+
+Unknowns: ln activity of every component, ln water mass, moles of the solids said to be present,
+moles of gas when a gas phase is said to be present. Molalities ride along as logarithms, each
+tied to the component activities by mass action; the activity model's full curvature is used.
+A mass balance that is far off is linearised in its logarithm, which converges from both sides.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from firstcrop.liquor.compiled import compiled
+from firstcrop.liquor.pack import Chem
+from firstcrop.liquor.pitzer import WATER_MASS, Now, activities
+from firstcrop.liquor.system import Floats, Ints
+
+CONVERGED, LOST, SINGULAR, DRY = 0, 1, 2, 3
+_STEPS = 60
+_LAST = 1e-6  # steps below this are applied linearly: the balances then close to rounding
+_TRACE, _MUCH = -18.0, -4.6  # ln molality: below the first a step may be of any length
+_DRY = -16.0  # ln of the water left over the water there was
+
+
+class Point(NamedTuple):
+    """Where the iteration stands (amounts scaled so that there is about 1 kg of water)."""
+
+    lam: Floats  # [C] ln activity of components
+    lnm: Floats  # [S]
+    mol: Floats  # [S] molality
+    solid: Floats  # [N] mol
+    fugacity: Floats  # [G] bar
+    one: Floats  # [5] ln water mass, gas mol, pressure bar, share of Pitzer's model, iterations
+
+
+class Frame(NamedTuple):
+    """Which rows take part, and room to work."""
+
+    comp: Ints  # [C] components present
+    spec: Ints  # [S] species that can be present
+    gas: Ints  # [G]
+    active: Ints  # [N] solids said to be present
+    count: Ints  # [6] number of comp, spec, gas, active; gas phase 0/1; majors
+    total: Floats  # [C]
+    response: Floats  # [S, C+1] d ln m: constant, then by ln activity
+    small: Floats  # [S, S+C+1]
+    matrix: Floats  # [C+N+2, C+N+3]
+    weight: Floats  # [C, 4] row weight of positive and negative terms, their sums
+    delta: Floats  # [S]
+    move: Floats  # [C]
+
+
+@compiled
+def eliminate(a: Floats, n: int, width: int) -> bool:
+    """Gauss elimination with row pivots on a[:n, :width]; the last columns become solutions."""
+    for k in range(n):
+        p = k
+        for i in range(k + 1, n):
+            if abs(a[i, k]) > abs(a[p, k]):
+                p = i
+        if not abs(a[p, k]) > 1e-13:
+            return False
+        if p != k:
+            for j in range(k, width):
+                a[k, j], a[p, j] = a[p, j], a[k, j]
+        inverse = 1.0 / a[k, k]
+        for i in range(k + 1, n):
+            f = a[i, k] * inverse
+            if f != 0.0:
+                for j in range(k + 1, width):
+                    a[i, j] -= f * a[k, j]
+    for k in range(n - 1, -1, -1):
+        inverse = 1.0 / a[k, k]
+        for j in range(n, width):
+            total = a[k, j]
+            for i in range(k + 1, n):
+                total -= a[k, i] * a[i, j]
+            a[k, j] = total * inverse
+    return True
+
+
+@compiled
+def pick_majors(now: Now, point: Point) -> int:
+    """List the species that matter to the activities of the others."""
+    total = 0.0
+    for m in point.mol:
+        total += m
+    count = 0
+    for s in range(len(point.mol)):
+        now.place[s] = -1
+        if point.mol[s] > 1e-6 * total:
+            now.place[s] = count
+            now.major[count] = s
+            count += 1
+    return count
+
+
+@compiled
+def fugacities(chem: Chem, now: Now, frame: Frame, point: Point) -> float:
+    """Sum of the gases' fugacities, bar; fills point.fugacity."""
+    total = 0.0
+    for n in range(frame.count[2]):
+        g = frame.gas[n]
+        ln_f = now.gas_lnk[g]
+        for c in range(frame.count[0]):
+            ln_f += chem.gas_nu[g, frame.comp[c]] * point.lam[frame.comp[c]]
+        point.fugacity[g] = np.exp(min(ln_f, 200.0))
+        total += point.fugacity[g]
+    return total
+
+
+@compiled
+def _respond(chem: Chem, now: Now, frame: Frame, point: Point) -> bool:
+    """How every ln molality answers a change of the components' ln activities."""
+    nc, ns, nj = frame.count[0], frame.count[1], frame.count[5]
+    r = frame.response
+    for n in range(ns):
+        s = frame.spec[n]
+        gap = now.lnk[s] - point.lnm[s] - now.lng[s]
+        for c in range(nc):
+            nu = chem.nu[s, frame.comp[c]]
+            r[s, c + 1] = nu
+            gap += nu * point.lam[frame.comp[c]]
+        r[s, 0] = gap
+    a = frame.small
+    for i in range(nj):
+        s = now.major[i]
+        for j in range(nj):
+            a[i, j] = now.bend[j, s] * point.mol[now.major[j]]
+        a[i, i] += 1.0
+        for c in range(nc + 1):
+            a[i, nj + c] = r[s, c]
+    if not eliminate(a, nj, nj + nc + 1):
+        return False
+    for n in range(ns):
+        s = frame.spec[n]
+        if now.place[s] >= 0:
+            for c in range(nc + 1):
+                r[s, c] = a[now.place[s], nj + c]
+        else:
+            for j in range(nj):
+                pull = now.bend[j, s] * point.mol[now.major[j]]
+                for c in range(nc + 1):
+                    r[s, c] -= pull * a[j, nj + c]
+    return True
+
+
+@compiled
+def _weigh(chem: Chem, frame: Frame, point: Point) -> None:
+    """Weights of each balance's terms and the side it must move to."""
+    nc = frame.count[0]
+    water = np.exp(point.one[0])
+    w = frame.weight
+    w[:nc, 2:] = 0.0
+    w[0, 2] = water / WATER_MASS
+    for c in range(nc):
+        j = frame.comp[c]
+        for n in range(frame.count[1]):
+            s = frame.spec[n]
+            _tally(w, c, water * point.mol[s] * chem.nu[s, j])
+        for n in range(frame.count[3]):
+            k = frame.active[n]
+            _tally(w, c, point.solid[k] * chem.solid_nu[k, j])
+        if frame.count[4] == 1:
+            for n in range(frame.count[2]):
+                g = frame.gas[n]
+                mole = point.one[1] * point.fugacity[g] / point.one[2]
+                _tally(w, c, mole * chem.gas_nu[g, j])
+        plus, minus, total = w[c, 2], w[c, 3], frame.total[j]
+        now, aim = (plus, total + minus) if total >= 0.0 else (minus, plus - total)
+        if now > 0.0 and (now > 2.0 * aim or aim > 2.0 * now) and aim > 0.0:
+            near, far = 1.0 / now, 1.0 / aim
+            w[c, 0], w[c, 1] = (near, far) if total >= 0.0 else (far, near)
+            w[c, 2] = np.log(aim / now) * (1.0 if total >= 0.0 else -1.0)
+        else:
+            scale = 1.0 / max(plus, minus, abs(total), 1e-300)
+            w[c, 0] = w[c, 1] = scale
+            w[c, 2] = (total - plus + minus) * scale
+
+
+@compiled
+def _tally(w: Floats, c: int, amount: float) -> None:
+    if amount > 0.0:
+        w[c, 2] += amount
+    else:
+        w[c, 3] -= amount
+
+
+@compiled
+def _balances(chem: Chem, frame: Frame, point: Point) -> None:
+    """Rows 1..C of the matrix: the linearised mass balances."""
+    nc, nk = frame.count[0], frame.count[3]
+    a, w, r = frame.matrix, frame.weight, frame.response
+    last = nc + 1 + nk + frame.count[4]
+    water = np.exp(point.one[0])
+    for c in range(nc):
+        row = c + 1
+        j = frame.comp[c]
+        a[row, last] = w[c, 2]
+        if c == 0:
+            a[row, nc] += water / WATER_MASS * w[c, 0]
+        for n in range(frame.count[1]):
+            s = frame.spec[n]
+            if chem.nu[s, j] != 0.0:
+                amount = water * point.mol[s] * chem.nu[s, j]
+                amount *= w[c, 0] if amount > 0.0 else w[c, 1]
+                a[row, nc] += amount
+                a[row, last] -= amount * r[s, 0]
+                for k in range(nc):
+                    a[row, k] += amount * r[s, k + 1]
+        for n in range(nk):
+            k = frame.active[n]
+            nu = chem.solid_nu[k, j]
+            positive = nu * point.solid[k] > 0.0 or (point.solid[k] == 0.0 and nu > 0.0)
+            a[row, nc + 1 + n] = nu * (w[c, 0] if positive else w[c, 1])
+        if frame.count[4] == 1:
+            _gas_terms(chem, frame, point, row, j)
+
+
+@compiled
+def _gas_terms(chem: Chem, frame: Frame, point: Point, row: int, j: int) -> None:
+    nc = frame.count[0]
+    a, w = frame.matrix, frame.weight
+    for n in range(frame.count[2]):
+        g = frame.gas[n]
+        nu = chem.gas_nu[g, j]
+        if nu != 0.0:
+            share = point.fugacity[g] / point.one[2] * nu
+            share *= w[row - 1, 0] if nu * max(point.one[1], 1e-30) > 0.0 else w[row - 1, 1]
+            a[row, nc + 1 + frame.count[3]] += share
+            for k in range(nc):
+                a[row, k] += point.one[1] * share * chem.gas_nu[g, frame.comp[k]]
+
+
+@compiled
+def _assemble(chem: Chem, now: Now, frame: Frame, point: Point, ln_water: float) -> int:
+    """The whole linear system; its order."""
+    nc, nk = frame.count[0], frame.count[3]
+    order = nc + 1 + nk + frame.count[4]
+    a, r = frame.matrix, frame.response
+    a[: order + 1, : order + 1] = 0.0
+    a[0, 0] = 1.0
+    a[0, order] = ln_water - point.lam[0]
+    for n in range(frame.count[1]):
+        s = frame.spec[n]
+        pull = now.water[s] * point.mol[s]
+        a[0, order] += pull * r[s, 0]
+        for k in range(nc):
+            a[0, k] -= pull * r[s, k + 1]
+    sum_f = fugacities(chem, now, frame, point) if frame.count[4] == 1 else 0.0
+    _weigh(chem, frame, point)
+    _balances(chem, frame, point)
+    for n in range(nk):
+        k = frame.active[n]
+        a[nc + 1 + n, order] = now.solid_lnk[k]
+        for c in range(nc):
+            nu = chem.solid_nu[k, frame.comp[c]]
+            a[nc + 1 + n, c] = nu
+            a[nc + 1 + n, order] -= nu * point.lam[frame.comp[c]]
+    if frame.count[4] == 1:
+        a[order - 1, order] = np.log(point.one[2] / sum_f)
+        for n in range(frame.count[2]):
+            g = frame.gas[n]
+            for c in range(nc):
+                nu = chem.gas_nu[g, frame.comp[c]]
+                a[order - 1, c] += point.fugacity[g] / sum_f * nu
+    return order
+
+
+@compiled
+def _apply(frame: Frame, point: Point, order: int) -> float:
+    """Take the step, damped when long; its largest change of a logarithm before damping."""
+    nc, nk = frame.count[0], frame.count[3]
+    a, r = frame.matrix, frame.response
+    largest = limit = 0.0
+    for n in range(frame.count[1]):
+        s = frame.spec[n]
+        step = r[s, 0]
+        for c in range(nc):
+            step += r[s, c + 1] * a[c, order]
+        frame.delta[s] = step
+        largest = max(largest, abs(step))
+        highest = max(point.lnm[s], point.lnm[s] + step)
+        if highest > _TRACE:
+            limit = max(limit, abs(step) / (2.0 if highest > _MUCH else 5.0))
+    dw = a[nc, order]
+    largest = max(largest, abs(dw))
+    limit = max(limit, abs(dw) / 0.8)
+    for c in range(nc):
+        limit = max(limit, abs(a[c, order]) / 8.0)
+    if not np.isfinite(largest):
+        return np.inf
+    tau = 1.0 if limit <= 1.0 else 1.0 / limit
+    for n in range(frame.count[1]):
+        s = frame.spec[n]
+        step = tau * frame.delta[s]
+        point.lnm[s] = min(point.lnm[s] + step, 9.0)
+        point.mol[s] = np.exp(point.lnm[s])
+    if largest < _LAST:
+        _close(frame, point, dw)
+        dw = np.log1p(dw)
+    for c in range(nc):
+        point.lam[frame.comp[c]] += tau * a[c, order]
+    point.one[0] += tau * dw
+    for n in range(nk):
+        point.solid[frame.active[n]] += tau * a[nc + 1 + n, order]
+    if frame.count[4] == 1:
+        point.one[1] += tau * a[order - 1, order]
+    return largest
+
+
+@compiled
+def _close(frame: Frame, point: Point, dw: float) -> None:
+    """Redo the last step linearly in amounts, so that the balances hold to rounding."""
+    for n in range(frame.count[1]):
+        s = frame.spec[n]
+        step = frame.delta[s]
+        point.mol[s] *= np.exp(-step) * (1.0 + step + dw) / (1.0 + dw)
+        point.lnm[s] = np.log(point.mol[s]) if point.mol[s] > 0.0 else -700.0
+
+
+@compiled
+def solve_assemblage(chem: Chem, now: Now, frame: Frame, point: Point) -> int:
+    """Bring `point` to equilibrium with the phases listed in `frame`; a status code."""
+    start = point.one[0]
+    for _ in range(_STEPS):
+        point.one[4] += 1.0
+        frame.count[5] = pick_majors(now, point)
+        ln_water = activities(chem, now, point.mol, frame.count[5], True, point.one[3])
+        if not _respond(chem, now, frame, point):
+            return LOST
+        order = _assemble(chem, now, frame, point, ln_water)
+        if not eliminate(frame.matrix, order, order + 1):
+            return SINGULAR
+        largest = _apply(frame, point, order)
+        if largest == np.inf:
+            return LOST
+        if largest < _LAST:
+            return CONVERGED
+        if point.one[0] < min(start, 0.0) + _DRY:
+            return DRY
+    return LOST

@@ -1,0 +1,290 @@
+"""Which solids, and whether gas: phases join by largest supersaturation and leave when spent.
+
+A phase whose composition is a sum of phases already there cannot simply join (the amounts would
+be undetermined); it takes the place of the one that runs out first, as in linear programming.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from firstcrop.liquor.compiled import compiled
+from firstcrop.liquor.newton import (
+    CONVERGED,
+    DRY,
+    LOST,
+    SINGULAR,
+    Frame,
+    Point,
+    eliminate,
+    fugacities,
+    solve_assemblage,
+)
+from firstcrop.liquor.pack import Chem
+from firstcrop.liquor.pitzer import WATER_MASS, Now
+from firstcrop.liquor.start import cold_start, copy_point, possible
+from firstcrop.liquor.system import Floats
+
+_JOIN = 1e-9  # supersaturation ln(Q/K) at which a phase joins
+_ROUNDS = 120
+_GAS, _SOLUTION, _NOTHING = -2, -1, -3  # phases that are not a numbered solid
+
+
+@compiled
+def saturation(chem: Chem, now: Now, frame: Frame, point: Point, k: int) -> float:
+    """ln(Q/K) of solid k; -inf when a component is absent, NaN when K is not known here."""
+    if not possible(chem.solid_nu[k], frame.total):
+        return -np.inf
+    ln_q = -now.solid_lnk[k]
+    for n in range(frame.count[0]):
+        j = frame.comp[n]
+        ln_q += chem.solid_nu[k, j] * point.lam[j]
+    return float(ln_q)
+
+
+@compiled
+def _is_active(frame: Frame, k: int) -> bool:
+    for n in range(frame.count[3]):
+        if frame.active[n] == k:
+            return True
+    return False
+
+
+@compiled
+def join(frame: Frame, point: Point, k: int) -> None:
+    """Let phase k be present, at amount zero."""
+    if k == _GAS:
+        frame.count[4] = 1
+        point.one[1] = 0.0
+    else:
+        frame.active[frame.count[3]] = k
+        frame.count[3] += 1
+        point.solid[k] = 0.0
+
+
+@compiled
+def leave(frame: Frame, point: Point, k: int) -> None:
+    """Take phase k away."""
+    if k == _GAS:
+        frame.count[4] = 0
+        point.one[1] = 0.0
+        return
+    kept = 0
+    for n in range(frame.count[3]):
+        if frame.active[n] != k:
+            frame.active[kept] = frame.active[n]
+            kept += 1
+    frame.count[3] = kept
+    point.solid[k] = 0.0
+
+
+@compiled
+def _most_negative(frame: Frame, point: Point) -> int:
+    worst, found = 0.0, _NOTHING
+    for n in range(frame.count[3]):
+        k = frame.active[n]
+        if point.solid[k] < worst:
+            worst, found = point.solid[k], k
+    if frame.count[4] == 1 and point.one[1] < worst:
+        found = _GAS
+    return found
+
+
+@compiled
+def _most_supersaturated(
+    chem: Chem, now: Now, frame: Frame, point: Point, returns: Floats
+) -> int:
+    """The phase to add; one that came back often waits until it is the only one left."""
+    best, found, patience = _JOIN, _NOTHING, 1e9
+    for k in range(len(point.solid)):
+        if _is_active(frame, k):
+            continue
+        over = saturation(chem, now, frame, point, k)
+        tired = np.floor(returns[k] / 3.0)
+        if over > _JOIN and (tired < patience or (tired == patience and over > best)):
+            best, found, patience = over, k, tired
+    if frame.count[4] == 0:
+        over = np.log(fugacities(chem, now, frame, point) / point.one[2])
+        if over > _JOIN and over > best:
+            found = _GAS
+    return found
+
+
+@compiled
+def _column(chem: Chem, frame: Frame, point: Point, k: int, out: Floats) -> None:
+    """Component amounts in a kilogram of water's solution, a mole of solid, a mole of gas."""
+    out[:] = 0.0
+    if k == _SOLUTION:
+        out[0] = 1.0 / WATER_MASS
+        for n in range(frame.count[1]):
+            s = frame.spec[n]
+            out += point.mol[s] * chem.nu[s]
+    elif k == _GAS:
+        sum_f = 0.0
+        for n in range(frame.count[2]):
+            g = frame.gas[n]
+            out += point.fugacity[g] * chem.gas_nu[g]
+            sum_f += point.fugacity[g]
+        out /= max(sum_f, 1e-300)
+    else:
+        out[:] = chem.solid_nu[k]
+
+
+@compiled
+def replaced_by(chem: Chem, frame: Frame, point: Point, new: int) -> tuple[int, float]:
+    """The phase that runs out when `new` forms from the others, and the misfit of that sum.
+
+    Nothing runs out (and the misfit is large) when `new` is independent of the others.
+    """
+    members = frame.count[3] + 1 + frame.count[4]
+    width = len(frame.total)
+    columns = np.empty((members + 1, width))
+    who = np.empty(members + 1, dtype=np.int64)
+    amount = np.empty(members + 1)
+    who[0], amount[0] = _SOLUTION, np.exp(point.one[0])
+    for n in range(frame.count[3]):
+        who[n + 1], amount[n + 1] = frame.active[n], point.solid[frame.active[n]]
+    if frame.count[4] == 1:
+        who[members - 1], amount[members - 1] = _GAS, point.one[1]
+    who[members] = new
+    size = np.empty(members + 1)
+    for n in range(members + 1):
+        _column(chem, frame, point, who[n], columns[n])
+        size[n] = np.sqrt(np.sum(columns[n] ** 2))
+        columns[n] /= size[n]
+    normal = np.empty((members, members + 1))
+    for i in range(members):
+        for j in range(members + 1):
+            normal[i, j] = np.sum(columns[i] * columns[j])
+    if not eliminate(normal, members, members + 1):
+        return _NOTHING, 1.0
+    rest = columns[members].copy()
+    best, found = np.inf, _NOTHING
+    for i in range(members):
+        rest -= normal[i, members] * columns[i]
+        rate = normal[i, members] * size[members] / size[i]
+        if normal[i, members] > 1e-6 and amount[i] / rate < best:
+            best, found = max(amount[i], 0.0) / rate, who[i]
+    return found, float(np.sqrt(np.sum(rest**2)))
+
+
+@compiled
+def solve_slowly(chem: Chem, now: Now, frame: Frame, point: Point, back: Point, k: int) -> int:
+    """Bring newly joined solid k to saturation by small steps of its supersaturation."""
+    copy_point(back, point)
+    true_k = now.solid_lnk[k]
+    left = saturation(chem, now, frame, point, k)
+    step = 0.25 * left
+    status = LOST
+    while step > 1e-3:
+        aim = max(left - step, 0.0)
+        now.solid_lnk[k] = true_k + aim
+        status = solve_assemblage(chem, now, frame, point)
+        if status == CONVERGED:
+            left = aim
+            copy_point(point, back)
+            if left == 0.0:
+                break
+        else:
+            copy_point(back, point)
+            step *= 0.4
+    now.solid_lnk[k] = true_k
+    return status
+
+
+@compiled
+def solve_blended(chem: Chem, now: Now, frame: Frame, point: Point, back: Point) -> int:
+    """From an ideal mixture to Pitzer's model by steps, without solids or gas."""
+    cold_start(chem, now, frame, point)
+    copy_point(point, back)
+    share, step = 0.0, 0.25
+    status = LOST
+    while step > 1e-3:
+        point.one[3] = share
+        status = solve_assemblage(chem, now, frame, point)
+        if status == CONVERGED:
+            copy_point(point, back)
+            if share == 1.0:
+                break
+            share = min(share + step, 1.0)
+        else:
+            copy_point(back, point)
+            share -= step
+            if share < 0.0:
+                break
+            step *= 0.4
+            share = min(share + step, 1.0)
+    point.one[3] = 1.0
+    return status
+
+
+@compiled
+def _admit(
+    chem: Chem, now: Now, frame: Frame, point: Point, back: Point, returns: Floats
+) -> tuple[int, int]:
+    """Add the most supersaturated phase, if any; (phase, status: DRY when water runs out)."""
+    new = _most_supersaturated(chem, now, frame, point, returns)
+    if new == _NOTHING:
+        return new, CONVERGED
+    copy_point(point, back)
+    gone, misfit = replaced_by(chem, frame, point, new)
+    if gone == _SOLUTION and misfit < 1e-7:
+        return new, DRY
+    if gone != _NOTHING and gone != _SOLUTION and misfit < 1e-3:
+        leave(frame, point, gone)
+    join(frame, point, new)
+    if new >= 0:
+        returns[new] += 1.0
+    return new, CONVERGED
+
+
+@compiled
+def solve_phases(chem: Chem, now: Now, frame: Frame, point: Point, warm: bool) -> int:
+    """The stable assemblage; CONVERGED, LOST or DRY (no water is left, or boils away)."""
+    back = _twin(point)
+    returns = np.zeros(len(point.solid))
+    new = _NOTHING
+    careful = not warm
+    if not warm:
+        cold_start(chem, now, frame, point)
+    for _ in range(_ROUNDS):
+        status = solve_assemblage(chem, now, frame, point)
+        if status in (LOST, SINGULAR) and new >= 0:
+            status = solve_slowly(chem, now, frame, point, back, new)
+        if status != CONVERGED:
+            spent = _most_negative(frame, point)
+            if spent != _NOTHING and status == DRY:
+                copy_point(back, point)
+                leave(frame, point, spent)
+                new = _NOTHING
+                continue
+            if status == DRY and careful:
+                return DRY
+            if careful and new != _NOTHING:
+                return LOST
+            status = solve_blended(chem, now, frame, point, back)
+            careful = True
+            if status != CONVERGED:
+                return status
+        spent = _most_negative(frame, point)
+        new = _NOTHING
+        if spent != _NOTHING:
+            copy_point(point, back)
+            leave(frame, point, spent)
+            continue
+        new, status = _admit(chem, now, frame, point, back, returns)
+        if new == _NOTHING or status == DRY:
+            return status
+    return LOST
+
+
+@compiled
+def _twin(point: Point) -> Point:
+    return Point(
+        point.lam.copy(),
+        point.lnm.copy(),
+        point.mol.copy(),
+        point.solid.copy(),
+        point.fugacity.copy(),
+        point.one.copy(),
+    )
