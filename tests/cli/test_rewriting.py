@@ -76,7 +76,7 @@ def test_scaling_to_a_product_mass(sheet, capsys):
     captured = capsys.readouterr()
     assert "Add 5.4 g of ring-pulls in ? portions." in captured.out
     assert "Put 120 mL of water" in captured.out
-    assert "- beaker: 1 L low-form beaker" in captured.out
+    assert "- beaker: 800 mL low-form beaker" in captured.out
     assert "Scaled by 2, for 54 g of dry crop." in captured.out
     assert "forecast the scaled sheet" in captured.err
 

@@ -16,6 +16,10 @@ from firstcrop.quantity.records import Kind, Quantity
 FULL = 2.0 / 3.0  # of the vessel to fill at most: common practice
 CLOSE = 0.005  # a scaled crop this near the wanted one is near enough
 ROUNDS = 4
+ADVICE = (
+    "Amounts and vessels were scaled; times, portions and limits were not. A larger batch gives "
+    "its heat away more slowly: forecast the scaled sheet."
+)
 LEAST, MOST = 1e-3, 1e3  # factors beyond are a slip of the pen
 
 
@@ -76,8 +80,7 @@ def scale(sheet: str, goal: str, wanted: str, output: str | None, force: bool) -
 
 
 def _advise() -> int:
-    print("Amounts and vessels were scaled; times, portions and limits were not. A larger batch "
-          "gives its heat away more slowly: forecast the scaled sheet.", file=sys.stderr)  # fmt: skip
+    print(ADVICE, file=sys.stderr)
     return int(Exit.FINE)
 
 

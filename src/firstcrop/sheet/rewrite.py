@@ -121,7 +121,7 @@ def _vessel_edits(
 ) -> Iterator[Edit]:
     if vessel.capacity is None or not vessel.capacity.text:
         return
-    wanted = size(vessel.form, vessel.capacity.value * factor)
+    wanted = rounded(size(vessel.form, vessel.capacity.value * factor), 6)
     line = lines[vessel.place.line - 1]
     start = line.find(vessel.capacity.text, vessel.place.column - 1)
     if start >= 0:
