@@ -17,6 +17,7 @@ _LONGEST = 2000
 _ARROW = re.compile(
     r"(?P<both><[-–−=]+>|⇌|⇄|↔|⟷|⇋|⇔)|(?P<one>[-–−=]+>|→|⟶|⇒|⟹)|(?P<equal>(?<![<=>])=+(?![<=>]))"
 )
+_TIED_ARROW = re.compile(r"\S[-–−]{2,}>")  # `Cl-->`: a charge and `->`, or a long arrow
 _COEFFICIENT = re.compile(
     r"(\d{1,6})\s*/\s*(\d{1,6})\s*|(\d{1,6}(?:[.,]\d{1,6})?)?([½⅓⅔¼¾⅕⅙])?\s*",
     re.ASCII,
@@ -66,9 +67,18 @@ def parse_equation(text: str, place: Place = UNPLACED) -> Equation | Problem:
     if len(arrows) != 1:
         return _arrow_problem(text, arrows, place)
     arrow = arrows[0]
+    if _TIED_ARROW.match(text, max(arrow.start() - 1, 0)):
+        other = _cut_at(text, arrow.start() + 1, arrow, place)
+        if isinstance(other, Equation) and not imbalance(other):
+            return other
+    return _cut_at(text, arrow.start(), arrow, place)
+
+
+def _cut_at(text: str, start: int, arrow: re.Match[str], place: Place) -> Equation | Problem:
+    """Both sides of an arrow that begins at `start`."""
     sides = []
-    for start, end in ((0, arrow.start()), (arrow.end(), len(text))):
-        side = _side(text[start:end], place.shifted(start, max(end - start, 1)))
+    for low, high in ((0, start), (arrow.end(), len(text))):
+        side = _side(text[low:high], place.shifted(low, max(high - low, 1)))
         if isinstance(side, Problem):
             return side
         sides.append(side)

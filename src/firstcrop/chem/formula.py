@@ -316,10 +316,11 @@ class _Reader:
         if SHORTHAND.get(symbol):
             return f"Write it out: {SHORTHAND[symbol]} for {symbol}."
         runs = re.split(r"([A-Za-z]+)", self.text)
-        spelled = [respelled(run) if run.isalpha() else run for run in runs]
-        if all(part is not None for part in spelled):
-            whole = "".join(part or "" for part in spelled)
-            return f"Did you mean {whole}?"
+        ways = [respelled(run) if run.isalpha() else (run,) for run in runs]
+        if all(ways):
+            first = "".join(way[0] for way in ways)
+            other = "".join(way[min(1, len(way) - 1)] for way in ways)
+            return f"Did you mean {first}{f' or {other}' if other != first else ''}?"
         near = nearest(symbol)
         return f"Nearest symbols: {', '.join(near)}." if near else ""
 

@@ -17,6 +17,8 @@ _TABLE: Final = (
 )
 SYMBOLS: Final[tuple[str, ...]] = tuple(_TABLE.split())
 KNOWN: Final[frozenset[str]] = frozenset(SYMBOLS)
+_LASTING: Final[frozenset[str]] = frozenset(SYMBOLS[:83]) - {"Tc", "Pm"} | {"Th", "U"}
+_LONGEST_RUN: Final = 12  # letters
 HALOGENS: Final[frozenset[str]] = frozenset({"F", "Cl", "Br", "I"})
 
 # organic shorthand that is no element symbol, and what to write
@@ -61,23 +63,22 @@ def from_raised(text: str) -> str:
     return text.translate(_FROM_RAISED)
 
 
-def respelled(letters: str) -> str | None:
-    """A run of letters cut into the fewest element symbols, capitals ignored; None: no way.
+def respelled(letters: str) -> tuple[str, ...]:
+    """Ways to cut a run of letters into the symbols of lasting elements, capitals ignored.
 
-    `NACL` and `nacl` give `NaCl`; the first of equally short ways wins, two letters first.
+    Lighter elements first: `caco` gives `CaCO`, `CaCo`; empty when there is no way.
     """
-    best: list[tuple[str, ...] | None] = [()]
+    if len(letters) > _LONGEST_RUN:
+        return ()
+    ways: list[list[tuple[int, str]]] = [[(0, "")]]
     for end in range(1, len(letters) + 1):
-        ways = []
-        for size in (2, 1):
-            start = end - size
-            symbol = letters[max(start, 0) : end].capitalize()
-            before = best[start] if start >= 0 else None
-            if before is not None and symbol in KNOWN:
-                ways.append((*before, symbol))
-        best.append(min(ways, key=len) if ways else None)
-    found = best[-1]
-    return None if found is None else "".join(found)
+        ways.append([])
+        for start in range(max(end - 2, 0), end):
+            symbol = letters[start:end].capitalize()
+            if symbol in _LASTING:
+                number = SYMBOLS.index(symbol) + 1
+                ways[end] += [(weight + number, word + symbol) for weight, word in ways[start]]
+    return tuple(word for _, word in sorted(ways[-1]))
 
 
 def nearest(word: str) -> tuple[str, ...]:
