@@ -54,6 +54,12 @@ def load_hazards() -> tuple[Hazard, ...]:
 
 
 @cache
+def hazards_by_substance() -> Mapping[str, Hazard]:
+    """The rows of `hazards.tsv` by the key of the substance."""
+    return MappingProxyType({hazard.substance: hazard for hazard in load_hazards()})
+
+
+@cache
 def load_statements() -> Mapping[str, Statement]:
     """The wording of every code in use."""
     rows = read_table("hazard_statements")

@@ -60,9 +60,23 @@ def plain_name(text: str) -> str:
 def find_substance(bank: Named, text: str, place: Place = NOWHERE) -> Substance | Problem:
     """The substance called `text`: by key, synonym or formula, the crystal water counted.
 
-    A shop product is not a substance: ask `find_feedstock`. Code: bank.unknown-substance, with
-    the nearest names of both tables.
+    A shop product is not a substance: ask `find_feedstock`. Codes: bank.product (it is one),
+    bank.unknown-substance, with the nearest names of both tables.
     """
+    found = substance_named(bank, text)
+    if found is not None:
+        return found
+    product = feedstock_named(bank, text)
+    return unknown(bank, text, place) if product is None else _product(product, place)
+
+
+def find_feedstock(bank: Named, text: str, place: Place = NOWHERE) -> Feedstock | Problem:
+    """The shop product called `text`. Code: bank.unknown-substance."""
+    return feedstock_named(bank, text) or unknown(bank, text, place)
+
+
+def substance_named(bank: Named, text: str) -> Substance | None:
+    """As `find_substance`, None when there is none."""
     written = text.strip()
     substances = tuple(values(bank.substances))
     exact = _first(s for s in substances if written in (s.key, s.formula, *s.names))
@@ -70,25 +84,34 @@ def find_substance(bank: Named, text: str, place: Place = NOWHERE) -> Substance 
         return exact
     formula = _formula(written)
     if formula is not None:
-        same = _first(s for s in substances if _same(formula, s.formula))
-        return same or unknown(bank, text, place)
-    wanted = plain_name(written)
-    for name in dict.fromkeys((wanted, wanted.removesuffix("s"), f"{wanted}s")):
-        named = _first(s for s in substances if name in _plain_names(s))
+        return _first(s for s in substances if _same(formula, s.formula))
+    for name in _variants(written):
+        named = _first(s for s in substances if name in _plain_names(s.key, s.formula, s.names))
         if named is not None:
             return named
-    return unknown(bank, text, place)
+    return None
 
 
-def find_feedstock(bank: Named, text: str, place: Place = NOWHERE) -> Feedstock | Problem:
-    """The shop product called `text`. Code: bank.unknown-substance."""
-    wanted = plain_name(text)
+def feedstock_named(bank: Named, text: str) -> Feedstock | None:
+    """As `find_feedstock`, None when there is none."""
     feedstocks = tuple(values(bank.feedstocks))
-    for name in dict.fromkeys((wanted, wanted.removesuffix("s"), f"{wanted}s")):
-        found = _first(f for f in feedstocks if name in map(plain_name, (f.name, *f.names)))
+    for name in _variants(text):
+        found = _first(f for f in feedstocks if name in _plain_names(f.name, "", f.names))
         if found is not None:
             return found
-    return unknown(bank, text, place)
+    return None
+
+
+def _variants(text: str) -> tuple[str, ...]:
+    """The name as it stands, then without and with a plural s."""
+    wanted = plain_name(text)
+    return tuple(dict.fromkeys((wanted, wanted.removesuffix("s"), f"{wanted}s")))
+
+
+def _product(product: Feedstock, place: Place) -> Problem:
+    message = f"'{product.name}' is a product: {product.strength} {product.substance}."
+    hint = f"Name {product.substance} as the substance, with a strength."
+    return Problem("bank.product", message, (place,) if place.line else (), hint)
 
 
 def unknown(bank: Named, text: str, place: Place = NOWHERE) -> Problem:
@@ -155,8 +178,9 @@ def _first(found: Iterable[_T]) -> _T | None:
     return next(iter(found), None)
 
 
-def _plain_names(substance: Substance) -> tuple[str, ...]:
-    return tuple(plain_name(n) for n in (substance.key, substance.formula, *substance.names))
+@lru_cache(maxsize=4096)
+def _plain_names(key: str, formula: str, names: tuple[str, ...]) -> frozenset[str]:
+    return frozenset(plain_name(n) for n in (key, formula, *names) if n)
 
 
 def _all_names(bank: Named) -> Iterable[tuple[str, tuple[str, ...]]]:

@@ -1,0 +1,65 @@
+"""The list of cautions, and the one call that runs them. A new caution is a file and a line."""
+
+from __future__ import annotations
+
+from firstcrop.bank.hazards import hazards_by_substance
+from firstcrop.bank.lookup import Named
+from firstcrop.cautions.closed import closed
+from firstcrop.cautions.drying import drying
+from firstcrop.cautions.fire import fire
+from firstcrop.cautions.fullness import fullness
+from firstcrop.cautions.gas_given_off import gas_given_off
+from firstcrop.cautions.handling import handling
+from firstcrop.cautions.law import law
+from firstcrop.cautions.mixing import mixing
+from firstcrop.cautions.order_of_mixing import order_of_mixing
+from firstcrop.cautions.scene import Rule, Scene
+from firstcrop.cautions.story import tell
+from firstcrop.cautions.temperature import temperature
+from firstcrop.forecast.records import Caution, Forecast
+from firstcrop.problems import Severity
+
+CAUTIONS: tuple[Rule, ...] = (
+    order_of_mixing,
+    mixing,
+    gas_given_off,
+    closed,
+    fullness,
+    temperature,
+    fire,
+    drying,
+    handling,
+    law,
+)
+STANDING = (
+    "These cautions see only what the sheet says and what the bank knows; silence is no promise "
+    "of safety.",
+    "They do not replace local rules, the supplier's safety data sheet, or competent supervision.",
+)
+_ORDER = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
+
+
+def assess(forecast: Forecast, bank: Named) -> tuple[tuple[Caution, ...], tuple[str, ...]]:
+    """Every caution, gravest first and then in step order, and what was not assessed."""
+    scene = Scene(forecast, bank, tell(forecast.preparation, bank))
+    found = [caution for rule in CAUTIONS for caution in rule(scene)]
+    found.sort(key=lambda c: (_ORDER.index(c.severity), c.step, c.code))
+    return tuple(dict.fromkeys(found)), not_assessed(scene)
+
+
+def not_assessed(scene: Scene) -> tuple[str, ...]:
+    """Sentences: which materials the bank does not know or holds no hazard data for; and the
+    standing ones."""
+    known = hazards_by_substance()
+    stuffs = tuple(scene.story.materials.values())
+    strange = sorted({s.name for s in stuffs if not s.key and s.declared})
+    bare = sorted({s.key for s in stuffs if s.key and s.key not in known})
+    open_ = sorted({s.name for s in stuffs if s.key and s.fraction != s.fraction})
+    found = []
+    if strange:
+        found.append(f"Not known to the bank, so nothing was checked: {', '.join(strange)}.")
+    if bare:
+        found.append(f"No hazard data in the bank: {', '.join(bare)}.")
+    if open_:
+        found.append(f"Strength not known, taken as the strongest there is: {', '.join(open_)}.")
+    return (*found, *STANDING)

@@ -1,0 +1,56 @@
+"""Gas or vapour in a closed vessel."""
+
+from __future__ import annotations
+
+from firstcrop.bank.lookup import plain_name
+from firstcrop.bank.mixing import load_gas_hazards, load_pairings
+from firstcrop.cautions.mixing import mixing
+from firstcrop.cautions.scene import MOLAR_VOLUME, Scene
+from firstcrop.forecast.records import Caution
+from firstcrop.problems import Place, Severity
+
+NOTICEABLE = 1e-4  # mol of gas in a closed vessel
+HOT = 343.15  # K: above it a stoppered watery liquor builds pressure
+
+
+def closed(scene: Scene) -> tuple[Caution, ...]:
+    """One caution per step that gives off gas, or gets hot, in a vessel said to be closed."""
+    names = {plain_name(v.name) for v in scene.forecast.preparation.vessels if v.closed}
+    if not names:
+        return ()
+    found: dict[int, Caution] = {}
+    for step in scene.forecast.steps:
+        if plain_name(step.vessel) not in names:
+            continue
+        gas = sum(amount for _, amount in step.gas.items)
+        if gas > NOTICEABLE:
+            told = f"{gas * MOLAR_VOLUME * 1e3:.2g} L of gas has nowhere to go"
+            found[step.number] = _caution(step.number, step.place, told)
+        elif step.peak_temperature.value > HOT:
+            found[step.number] = _caution(step.number, step.place, "hot liquor builds pressure")
+    for step_number, place, vessel in _reacting(scene):
+        if vessel in names and step_number not in found:
+            found[step_number] = _caution(step_number, place, "what meets here gives off gas")
+    return tuple(found.values())
+
+
+def _reacting(scene: Scene) -> tuple[tuple[int, Place, str], ...]:
+    gases = set(load_gas_hazards())
+    making = {f"mixing.{p.key}" for p in load_pairings() if p.product in gases}
+    where = {m.step: m.vessel for m in scene.story.meetings}
+    return tuple(
+        (c.step, c.place, where.get(c.step, "")) for c in mixing(scene) if c.code in making
+    )
+
+
+def _caution(step: int, place: Place, told: str) -> Caution:
+    return Caution(
+        code="closed-vessel",
+        severity=Severity.ERROR,
+        message="Pressure in a closed vessel.",
+        why=f"{told.capitalize()}: it can burst.",
+        source="common practice",
+        remedy="Leave it open, or vent it through a tube.",
+        step=step,
+        place=place,
+    )

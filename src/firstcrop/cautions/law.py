@@ -1,0 +1,49 @@
+"""Materials whose strength or sale a law limits in some countries: a note, not advice."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from firstcrop.bank.mixing import Rule, load_rules
+from firstcrop.cautions.scene import Scene
+from firstcrop.cautions.stuff import Stuff
+from firstcrop.forecast.records import Caution
+from firstcrop.problems import Severity
+
+
+def law(scene: Scene) -> tuple[Caution, ...]:
+    """One note per material above a limit."""
+    rules: dict[str, list[Rule]] = defaultdict(list)
+    for rule in load_rules():
+        rules[rule.substance].append(rule)
+    found = []
+    for stuff in scene.story.materials.values():
+        hit = [rule for rule in rules.get(stuff.key, ()) if stuff.strongest > rule.limit]
+        if hit:
+            found.append(_caution(stuff, hit))
+    return tuple(found)
+
+
+def _caution(stuff: Stuff, rules: list[Rule]) -> Caution:
+    return Caution(
+        code=f"law.{stuff.key.replace(' ', '-')}",
+        severity=Severity.NOTE,
+        message=f"{stuff.name} ({stuff.key}) is under a rule in some countries.",
+        why=" ".join(_told(rule) for rule in rules),
+        source="; ".join(dict.fromkeys(rule.source for rule in rules)),
+        remedy="Check your local law before you buy, hold, make or pass it on.",
+        place=stuff.place,
+    )
+
+
+def _told(rule: Rule) -> str:
+    match rule.kind:
+        case "restricted":
+            return (
+                f"{rule.regime}: above {rule.limit * 100:g} % w/w the public needs a licence, or "
+                "cannot have it."
+            )
+        case "reportable":
+            return f"{rule.regime}: sellers report suspicious purchases."
+        case _:
+            return f"{rule.regime}: trade in it is watched."

@@ -1,0 +1,95 @@
+"""Water into strong acid, or into a dry heap of something that dissolves with great heat."""
+
+from __future__ import annotations
+
+import math
+
+from firstcrop.cautions.contents import Contents
+from firstcrop.cautions.scene import Scene
+from firstcrop.cautions.story import Meeting
+from firstcrop.forecast.records import Caution
+from firstcrop.problems import Severity
+from firstcrop.sheet.records import Verb
+
+STRONG_ACID = (  # kg/kg from which it counts
+    ("sulfuric acid", 0.65),
+    ("phosphoric acid", 0.80),
+    ("nitric acid", 0.65),
+)
+HOT_SOLIDS = (
+    "sodium hydroxide",
+    "potassium hydroxide",
+    "lithium hydroxide",
+    "calcium oxide",
+    "calcium chloride",
+    "iron(III) chloride",
+    "zinc chloride",
+    "aluminium sulfate anhydrous",
+    "magnesium chloride",
+    "acetic anhydride",
+)
+DRY = 0.5  # kg water per kg of the solid, below which it counts as dry
+SOURCE = "40 CFR 264 Appendix V: acid to water, not water to acid"
+
+
+def order_of_mixing(scene: Scene) -> tuple[Caution, ...]:
+    """One caution per addition that pours water or a watery liquid onto the strong thing."""
+    found = [c for m in scene.story.meetings if m.verb is not Verb.WASH for c in _look(m)]
+    return tuple(found)
+
+
+def _look(meeting: Meeting) -> list[Caution]:
+    if not _watery(meeting.added) or meeting.before.empty:
+        return []
+    found = []
+    for key, strong in STRONG_ACID:
+        if meeting.before.share(key) >= strong and meeting.added.share(key) < strong:
+            found.append(_acid(meeting, key))
+    if meeting.verb is not Verb.DISSOLVE:
+        found += [_solid(meeting, key) for key in HOT_SOLIDS if _dry_heap(meeting.before, key)]
+    return found
+
+
+def _watery(added: Contents) -> bool:
+    """Holds water, as far as can be told more than a tenth of it."""
+    if math.isnan(added.water):
+        return True
+    total = added.total()
+    return added.water > 0.0 and (math.isnan(total) or added.water > 0.1 * total)
+
+
+def _dry_heap(before: Contents, key: str) -> bool:
+    if key not in before.masses or key in before.held:
+        return False
+    mass, water = before.masses[key], before.water
+    if before.strongest[key] < 0.7:
+        return False
+    if math.isnan(water):
+        return False
+    return water == 0.0 if math.isnan(mass) else water < DRY * mass
+
+
+def _acid(meeting: Meeting, key: str) -> Caution:
+    return Caution(
+        code="water-into-acid",
+        severity=Severity.ERROR,
+        message=f"Water or a watery liquid is poured into strong {key}.",
+        why="It boils where it touches and throws acid out.",
+        source=SOURCE,
+        remedy="Turn it round: the acid slowly into the cold water, stirred and cooled.",
+        step=meeting.step,
+        place=meeting.place,
+    )
+
+
+def _solid(meeting: Meeting, key: str) -> Caution:
+    return Caution(
+        code="water-onto-solid",
+        severity=Severity.WARNING,
+        message=f"Liquid is poured onto dry {key}.",
+        why="It dissolves or reacts with great heat: it cakes, boils and spatters.",
+        source=SOURCE,
+        remedy="Put the liquid in first and add this in portions, stirred.",
+        step=meeting.step,
+        place=meeting.place,
+    )

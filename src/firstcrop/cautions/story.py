@@ -1,0 +1,196 @@
+"""The sheet retold as events: what meets what in which vessel, and what is warmed by what.
+
+No chemistry and no forecast is needed for it, so a caution holds even where a number does not.
+What has gone into a vessel counts as present until it is filtered off.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from firstcrop.bank.lookup import Named, plain_name
+from firstcrop.cautions.contents import Contents
+from firstcrop.cautions.stuff import WATERS, Stuff, mass_of, materials
+from firstcrop.problems import Place
+from firstcrop.sheet.records import Basket, Clause, Preparation, Step, Verb
+
+ADDING = (Verb.PUT, Verb.ADD, Verb.COMBINE, Verb.RETURN, Verb.TITRATE)
+THINNING = (Verb.DILUTE, Verb.MAKE_UP, Verb.WASH)
+PARTING = (Verb.FILTER, Verb.DECANT)
+WARMING = (Verb.HEAT, Verb.BOIL_DOWN, Verb.REFLUX, Verb.DRY)
+
+
+@dataclass(frozen=True, slots=True)
+class Meeting:
+    """Something is added to what a vessel holds."""
+
+    step: int
+    verb: Verb
+    vessel: str
+    before: Contents
+    added: Contents
+    after: Contents
+    place: Place = field(default=Place(0), compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Warmth:
+    """What a vessel holds is heated, held or dried, by the means written."""
+
+    step: int
+    verb: Verb
+    vessel: str
+    contents: Contents
+    means: tuple[str, ...]
+    temperature: float  # K, the highest written; NaN when none is
+    place: Place = field(default=Place(0), compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Story:
+    """Events in order, and every material of the sheet."""
+
+    materials: Mapping[str, Stuff]
+    meetings: tuple[Meeting, ...]
+    warmths: tuple[Warmth, ...]
+
+    def vessel_contents(self, vessel: str) -> tuple[Contents, ...]:
+        """What a vessel held after each addition."""
+        return tuple(m.after for m in self.meetings if m.vessel == vessel)
+
+
+def tell(prep: Preparation, bank: Named) -> Story:
+    """Follow every clause of every step."""
+    teller = _Teller(materials(prep, bank), {plain_name(v.name) for v in prep.vessels})
+    for step in prep.steps:
+        for clause in step.clauses:
+            teller.clause(step, clause)
+    return Story(teller.known, tuple(teller.meetings), tuple(teller.warmths))
+
+
+class _Teller:
+    """Holds the vessels while the story is told."""
+
+    def __init__(self, known: Mapping[str, Stuff], vessels: set[str]) -> None:
+        self.known, self.vessels = known, vessels
+        self.held: dict[str, Contents] = {}
+        self.here = next(iter(sorted(vessels)), "") if len(vessels) == 1 else ""
+        self.meetings: list[Meeting] = []
+        self.warmths: list[Warmth] = []
+
+    def clause(self, step: Step, clause: Clause) -> None:
+        """Take one clause into the story."""
+        if clause.verb in ADDING or clause.verb in THINNING:
+            self._adding(step, clause)
+        elif clause.verb is Verb.DISSOLVE:
+            self._dissolving(step, clause)
+        elif clause.verb in PARTING:
+            self._parting(clause)
+        elif clause.verb is Verb.TRANSFER:
+            self._transfer(step, clause)
+        elif clause.verb is Verb.KEEP and clause.keep is not None:
+            self.here = clause.keep.value if clause.keep.value in self.held else self.here
+        if clause.means or clause.verb in WARMING:
+            self._warming(step, clause)
+
+    def _adding(self, step: Step, clause: Clause) -> None:
+        target = self._target(clause)
+        if clause.solvent:
+            self._pour(step, clause, target, clause.solvent, clause.solvent_amount)
+        if clause.what:
+            self._pour(step, clause, target, clause.what, clause.amount)
+        elif clause.source:
+            self._merge(step, clause, target, self._name(clause.source))
+
+    def _dissolving(self, step: Step, clause: Clause) -> None:
+        """The solvent stands ready and the solid goes in."""
+        what = plain_name(clause.what)
+        target = self._name(clause.into) if clause.into else self.here
+        if what in self.held and (what in self.vessels or what in set(Basket)):
+            target = what
+            if clause.solvent:
+                self._pour(step, clause, target, clause.solvent, clause.solvent_amount)
+        else:
+            if clause.solvent:
+                self._pour(step, clause, target, clause.solvent, clause.solvent_amount)
+            if clause.what:
+                self._pour(step, clause, target, clause.what, clause.amount)
+        self.here = target
+
+    def _target(self, clause: Clause) -> str:
+        if clause.into:
+            target = self._name(clause.into)
+        elif clause.verb is Verb.WASH and Basket.CRYSTALS.value in self.held:
+            target = Basket.CRYSTALS.value
+        else:
+            target = self.here
+        if clause.verb is not Verb.WASH:
+            self.here = target
+        return target
+
+    def _name(self, word: str) -> str:
+        """The vessel or basket a word means; a basket nobody has made is what stands here."""
+        name = plain_name(word)
+        if name in self.held or name in self.vessels:
+            return name
+        return self.here if name in set(Basket) else name
+
+    def _pour(self, step: Step, clause: Clause, target: str, word: str, amount: object) -> None:
+        name = plain_name(word)
+        if name in self.held and name not in self.known:
+            self._merge(step, clause, target, name)
+            return
+        stuff = self.known.get(name)
+        if stuff is None:
+            return
+        added = Contents().with_stuff(stuff, mass_of(amount, stuff))
+        self._meet(step, clause, target, added)
+
+    def _merge(self, step: Step, clause: Clause, target: str, origin: str) -> None:
+        if origin != target and origin in self.held:
+            self._meet(step, clause, target, self.held[origin])
+
+    def _meet(self, step: Step, clause: Clause, target: str, added: Contents) -> None:
+        before = self.held.get(target, Contents())
+        after = before.merged(added)
+        self.held[target] = after
+        self.meetings.append(
+            Meeting(step.number, clause.verb, target, before, added, after, clause.place)
+        )
+
+    def _parting(self, clause: Clause) -> None:
+        whole = self.held.get(self._name(clause.what) if clause.what else self.here, Contents())
+        self.held[Basket.LIQUOR.value] = whole.liquor()
+        for basket in (Basket.CRYSTALS, Basket.RESIDUE):
+            self.held[basket.value] = whole.cake()
+        kept = clause.keep or Basket.CRYSTALS
+        self.here = kept.value if kept.value in self.held else Basket.LIQUOR.value
+
+    def _transfer(self, step: Step, clause: Clause) -> None:
+        origin = self._name(clause.source or clause.what or self.here)
+        target = self._name(clause.into) if clause.into else self.here
+        if origin in self.held and origin != target:
+            self._meet(step, clause, target, self.held.pop(origin))
+        self.here = target
+
+    def _warming(self, step: Step, clause: Clause) -> None:
+        target = self._name(clause.what) if clause.what in self.held else self.here
+        contents = self.held.get(target, Contents())
+        kinds = tuple(means.kind for means in clause.means)
+        values = [q.value for q in (*(m.temperature for m in clause.means),) if q is not None]
+        aim = clause.to_temperature
+        if aim is not None and hasattr(aim, "value"):
+            values.append(aim.value)
+        top = max(values) if values else math.nan
+        self.warmths.append(
+            Warmth(step.number, clause.verb, target, contents, kinds, top, clause.place)
+        )
+        if clause.verb is Verb.DRY and target in self.held:
+            self.held[target] = replace(contents, water=0.0)
+
+
+def is_water(stuff: Stuff) -> bool:
+    """Plain water or ice."""
+    return stuff.key in WATERS
