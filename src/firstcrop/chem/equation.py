@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 from fractions import Fraction
+from types import MappingProxyType
 
 from firstcrop.chem.formula import Formula, parse_formula, write_count, write_formula
 from firstcrop.chem.symbols import VULGAR, plain
@@ -23,7 +24,7 @@ _COEFFICIENT = re.compile(
     re.ASCII,
 )
 _STATE = re.compile(r"\s*\((s|l|g|aq|cr|am)\)$")
-_MARKS = {"↑": "g", "↓": "s"}
+_MARKS = MappingProxyType({"↑": "g", "↓": "s"})
 _TERM_START = re.compile(r"\s*[\d½⅓⅔¼¾⅕⅙.,/]*\s*(?:\((?!(?:s|l|g|aq|cr|am)\))|[A-Z\[{]|e\s*[-⁻^])")
 
 

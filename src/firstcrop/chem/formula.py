@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 from fractions import Fraction
+from types import MappingProxyType
 
 from firstcrop.chem.charge import split_charge, write_charge
 from firstcrop.chem.symbols import (
@@ -23,7 +24,7 @@ from firstcrop.chem.symbols import (
 )
 from firstcrop.problems import UNPLACED, Place, Problem
 
-_OPENING = {"(": ")", "[": "]", "{": "}"}
+_OPENING = MappingProxyType({"(": ")", "[": "]", "{": "}"})
 _LONGEST = 200  # characters; a longer text is no formula
 _DEEPEST = 20  # nested brackets
 _COUNT = re.compile(r"0\.\d{1,9}|\d{1,6}", re.ASCII)

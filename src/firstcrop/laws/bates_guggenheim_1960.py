@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from types import MappingProxyType
 
 from numba.extending import register_jitable
 
 SOURCE = "Bates R.G., Guggenheim E.A., Pure Appl. Chem. 1 (1960) 163-168"
-VALID = {"ionic_strength": (0.0, 0.1)}
+VALID = MappingProxyType({"ionic_strength": (0.0, 0.1)})
 
 
 @register_jitable

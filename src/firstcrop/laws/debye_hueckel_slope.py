@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from types import MappingProxyType
 
 from numba.extending import register_jitable
 
@@ -13,7 +14,7 @@ SOURCE = (
     "Pitzer K.S., Activity Coefficients in Electrolyte Solutions, 2nd ed., CRC Press 1991, ch. 3, "
     "eq. 9; permittivity of Bradley & Pitzer 1979, density of Kell 1975; constants CODATA 2018"
 )
-VALID = {"temperature": (268.15, 383.15)}
+VALID = MappingProxyType({"temperature": (268.15, 383.15)})
 
 
 @register_jitable

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from types import MappingProxyType
 
 import numpy as np
 import numpy.typing as npt
@@ -11,7 +12,7 @@ SOURCE = (
     "Laliberté M., Cooper W.E., J. Chem. Eng. Data 49 (2004) 1141-1151, eq. 6; constants of "
     "Laliberté M., J. Chem. Eng. Data 54 (2009) 1725-1760"
 )
-VALID = {"temperature": (258.15, 413.15), "mass_fraction": (0.0, 1.0)}
+VALID = MappingProxyType({"temperature": (258.15, 413.15), "mass_fraction": (0.0, 1.0)})
 
 
 def apparent_specific_volume(

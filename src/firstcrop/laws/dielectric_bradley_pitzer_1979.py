@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from types import MappingProxyType
 
 from numba.extending import register_jitable
 
 SOURCE = "Bradley D.J., Pitzer K.S., J. Phys. Chem. 83 (1979) 1599-1603, eq. 1-4 and Table I"
-VALID = {"temperature": (273.15, 623.15), "pressure": (1e5, 1e8)}
+VALID = MappingProxyType({"temperature": (273.15, 623.15), "pressure": (1e5, 1e8)})
 
 
 @register_jitable

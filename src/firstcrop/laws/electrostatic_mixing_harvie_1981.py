@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from types import MappingProxyType
 
 from numba.extending import register_jitable
 
@@ -10,7 +11,7 @@ SOURCE = (
     "Pitzer K.S., J. Solution Chem. 4 (1975) 249-265, eq. 47; Chebyshev coefficients of "
     "Harvie C.E. (thesis, UC San Diego 1981) as printed in Pitzer 1991, ch. 3, appendix"
 )
-VALID = {"x": (0.0, 1e4)}
+VALID = MappingProxyType({"x": (0.0, 1e4)})
 
 _SMALL = (
     1.925154014814667,

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from types import MappingProxyType
 
 from numba.extending import register_jitable
 
 SOURCE = "van 't Hoff equation integrated with constant reaction heat capacity (any textbook)"
-VALID = {"temperature": (263.15, 383.15)}
+VALID = MappingProxyType({"temperature": (263.15, 383.15)})
 
 _R = 8.31446261815324
 _T0 = 298.15

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from types import MappingProxyType
 
 import numpy as np
 import numpy.typing as npt
 
 SOURCE = "Laliberté M., J. Chem. Eng. Data 54 (2009) 1725-1760, eq. 10 and 11"
-VALID = {"temperature": (258.15, 413.15), "mass_fraction": (0.0, 1.0)}
+VALID = MappingProxyType({"temperature": (258.15, 413.15), "mass_fraction": (0.0, 1.0)})
 
 
 def apparent_specific_heat_capacity(

@@ -7,12 +7,16 @@ density in g/cm3 and surface tension in dyn/cm (converted here from SI).
 
 from __future__ import annotations
 
+from types import MappingProxyType
+
 SOURCE = "hughmark-1967"
-VALID = {
-    "superficial_velocity": (0.004, 0.45),  # m/s
-    "density": (780.0, 1700.0),  # kg/m3
-    "surface_tension": (0.025, 0.076),  # N/m
-}
+VALID = MappingProxyType(
+    {
+        "superficial_velocity": (0.004, 0.45),  # m/s
+        "density": (780.0, 1700.0),  # kg/m3
+        "surface_tension": (0.025, 0.076),  # N/m
+    }
+)
 
 
 def holdup(

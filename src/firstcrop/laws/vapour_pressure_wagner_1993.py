@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from types import MappingProxyType
+
 import numpy as np
 import numpy.typing as npt
 
 SOURCE = "Wagner W., Pruss A., J. Phys. Chem. Ref. Data 22 (1993) 783-787, eq. 1"
-VALID = {"temperature": (273.16, 647.096)}
+VALID = MappingProxyType({"temperature": (273.16, 647.096)})
 
 _CRITICAL = (647.096, 22.064e6)  # K, Pa
 _A = (-7.85951783, 1.84408259, -11.7866497, 22.6807411, -15.9618719, 1.80122502)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from types import MappingProxyType
+
 from numba.extending import register_jitable
 
 SOURCE = "Kell G.S., J. Chem. Eng. Data 20 (1975) 97-105, eq. 16"
-VALID = {"temperature": (273.15, 423.15)}
+VALID = MappingProxyType({"temperature": (273.15, 423.15)})
 
 
 @register_jitable

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from types import MappingProxyType
+
 import numpy as np
 import numpy.typing as npt
 
@@ -9,7 +11,7 @@ SOURCE = (
     "IAPWS SR6-08 (2011), eq. 1 and 7, Tables 1 and 2; Pátek, Hrubý, Klomfar, Součková, Harvey, "
     "J. Phys. Chem. Ref. Data 38 (2009) 21-29"
 )
-VALID = {"temperature": (253.15, 383.15)}
+VALID = MappingProxyType({"temperature": (253.15, 383.15)})
 
 _R = 461.51805  # J/(kg K), as the release uses it
 _TR = 10.0  # K
