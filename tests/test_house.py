@@ -36,8 +36,13 @@ ALLOWED = {
 
 # files and functions over the rule, each with its reason
 LONG_FILES: dict[str, str] = {}
-LONG_FUNCTIONS: dict[str, str] = {}
-DENSE_FILES: dict[str, str] = {}
+LONG_FUNCTIONS: dict[str, str] = {
+    "forecast/assemble/__init__.py:_system": "names the forty arrays of one System, one a line",
+    "liquor/pitzer.py:_pairs": "one double loop over ion pairs, compiled as a whole",
+}
+DENSE_FILES: dict[str, str] = {
+    "quantity/show.py": "sizes of units, which are definitions and not data",
+}
 
 
 @cache
@@ -212,7 +217,7 @@ def tracked() -> list[Path]:
 
 def test_no_machine_and_no_registry_is_named():
     roots = "|".join(("work", "home", "Users", "root", "mnt", "srv"))
-    hosts = "|".join(("pypi" + r"\.org", "pythonhosted", "index" + "-url", "conda" + r"\.io"))
+    hosts = "|".join(("pypi" + r"\.org", "python" + "hosted", "index" + "-url", "conda" + r"\.io"))
     pattern = re.compile(rf"(?<![\w./~-])/(?:{roots})/[\w.-]+|{hosts}|localhost:\d")
     found = []
     for path in tracked():
