@@ -17,6 +17,7 @@ from firstcrop.forecast.records import (
     Comparison,
     Crop,
     Forecast,
+    Influence,
     Limit,
     Moment,
     Number,
@@ -81,6 +82,13 @@ PEAK = Working(
 )
 
 
+INFLUENCES = (
+    Influence("strength of caustic potash", -0.8, 0.75),
+    Influence("heat given to the room", 2.2, -2.1),
+    Influence("molar mass of water", 1e-6, -1e-6),
+)
+
+
 def moment(time: float, celsius: float, volume: float, ph: float) -> Moment:
     return Moment(time, celsius + 273.15, volume * 1e-6, volume * 1e-3, ph)
 
@@ -121,7 +129,7 @@ def steps() -> tuple[StepForecast, ...]:
             "add 7.0 g of caustic potash",
             m1,
             m2,
-            peak_temperature=number(316.85, 2.4, "K", PEAK),
+            peak_temperature=replace(number(316.85, 2.4, "K", PEAK), influences=INFLUENCES),
             limits=(Limit("below 45 °C", 318.15, 316.85, True, Place(8, 53)),),
             gas=Amounts((("H2(g)", 0.056), ("O2(g)", 1e-9))),
             gas_volume=number(1.36e-3, 4e-5, "m3"),

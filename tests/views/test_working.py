@@ -67,3 +67,11 @@ def test_addends_share_scale_and_decimals():
 def test_terms_of_several_units_are_shown_each_in_its_own():
     mixed = Working(1.0, "1", "solve", (Term("a", 0.02, "mol"), Term("b", 3000.0, "J")))
     assert show_terms(mixed) == ("20.000 mmol", "3.0000 kJ")
+
+
+def test_a_band_says_what_it_is_made_of_the_largest_first():
+    (row,) = working_rows(sample(), 8, "peak")
+    assert row.influences == (
+        ("heat given to the room", "+2.2 K / −2.1 K"),
+        ("strength of caustic potash", "−0.80 K / +0.75 K"),
+    )

@@ -23,6 +23,10 @@ def _working(row: WorkingRow, width: int) -> list[Line]:
     page += _terms(row.terms, row.total, width)
     for note in row.notes:
         page += wrapped(note, width, 2, "yellow", "! ")
+    if row.influences:
+        page += wrapped("The band comes from", width, 2, "dim")
+    for label, shifts in row.influences:
+        page += wrapped(f"{label}: {shifts}", width, 4)
     return page
 
 

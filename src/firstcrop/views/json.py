@@ -112,6 +112,9 @@ def _number(number: Number, unit: str = "") -> Json:
         "unit": number.unit,
         "shown": shown.full,
         "why": number.why or None,
+        "influences": [
+            {"label": i.label, "down": _bare(i.down), "up": _bare(i.up)} for i in number.influences
+        ],
         "working": _working(number.working) if number.working else None,
     }
 

@@ -46,6 +46,7 @@ class WorkingRow:
     law: str
     source: str
     notes: tuple[str, ...]
+    influences: tuple[tuple[str, str], ...] = ()  # what the band is made of: name, shifts
 
 
 HOW = MappingProxyType(
@@ -137,7 +138,7 @@ def working_row(name: str, unit: str, number: Number, sources: Mapping[str, Sour
     working = number.working
     if working is None:
         why = number.why or "no working was kept for this number"
-        return WorkingRow(name, result, "", (), "", "", "", (why,))
+        return WorkingRow(name, result, "", (), "", "", "", (why,), influence_rows(number, unit))
     cited = sources.get(working.source)
     return WorkingRow(
         name=name,
@@ -151,7 +152,26 @@ def working_row(name: str, unit: str, number: Number, sources: Mapping[str, Sour
         law=working.law,
         source=cited.citation if cited else working.source,
         notes=working.notes + ((number.why,) if number.why else ()),
+        influences=influence_rows(number, unit),
     )
+
+
+def influence_rows(number: Number, unit: str = "") -> tuple[tuple[str, str], ...]:
+    """What the band is made of, the largest first: each input and its shifts at its bounds;
+    those below a hundredth of the band are left out."""
+    half = (number.high - number.low) / 2.0
+    worth = [i for i in number.influences if max(abs(i.down), abs(i.up)) > 0.01 * half]
+    worth.sort(key=lambda i: -max(abs(i.down), abs(i.up)))
+    unit = unit or number.unit
+    unit = "K step" if unit == "K" else unit
+    return tuple((i.label, f"{_shift(i.down, unit)} / {_shift(i.up, unit)}") for i in worth)
+
+
+def _shift(value: float, unit: str) -> str:
+    """A shift with its sign, to two figures."""
+    scale = scale_for(unit, abs(value))
+    text = fixed(value / scale.factor, max(significant(value / scale.factor, 2), 0))
+    return joined(text if value < 0.0 else f"+{text}", scale.symbol)
 
 
 def _term(term: Term, shown: str, sources: Mapping[str, Source]) -> TermRow:
