@@ -165,7 +165,7 @@ sides = st.lists(
 
 
 @given(sides, st.sampled_from([" -> ", "→", " <-> ", " = "]), sides)
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 def test_print_reads_back_and_balancing_is_exact(left: str, arrow: str, right: str) -> None:
     found = equation(left + arrow + right)
     assert equation(write_equation(found)) == found
@@ -188,7 +188,7 @@ def test_counts_scaled_by_a_half_balance_to_the_same(terms: list[tuple[str, int]
 
 
 @given(st.one_of(st.text(max_size=60), st.text("2HOAl+-> =½(aq)sg.·²⁻/", max_size=40)))
-@settings(max_examples=800, deadline=None)
+@settings(max_examples=400, deadline=None)
 def test_any_text_gives_an_equation_or_a_problem(text: str) -> None:
     found = parse_equation(text, Place(1, 1, len(text)))
     if isinstance(found, Equation):

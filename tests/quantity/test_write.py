@@ -84,7 +84,7 @@ sizes = st.floats(1e-12, 1e9)
 
 
 @given(st.sampled_from(list(AMOUNTS)), st.data(), sizes, st.one_of(st.just(0.0), sizes))
-@settings(max_examples=500, deadline=None)
+@settings(max_examples=250, deadline=None)
 def test_any_quantity_reads_back_to_the_last_bit(
     kind: Kind, data: st.DataObject, value: float, band: float
 ) -> None:
@@ -92,7 +92,7 @@ def test_any_quantity_reads_back_to_the_last_bit(
 
 
 @given(st.floats(0.0, 2000.0), st.floats(0.0, 50.0), st.sampled_from(["°C", "K", "°F"]))
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=200, deadline=None)
 def test_any_temperature_and_step_reads_back(value: float, band: float, unit: str) -> None:
     reads_back(Quantity(value, Kind.INTERVAL, band, unit))
     if value > 1e-3:
@@ -108,7 +108,7 @@ rests = st.sampled_from(["water", "ethanol", "isopropyl alcohol", "sodium chlori
 
 
 @given(st.sampled_from(list(BASES)), st.data(), st.floats(1e-6, 1.0), st.floats(0, 0.5), rests)
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=200, deadline=None)
 def test_any_strength_reads_back(
     basis: Basis, data: st.DataObject, share: float, band: float, rest: str
 ) -> None:
@@ -138,7 +138,7 @@ noise = st.one_of(
 
 
 @given(noise)
-@settings(max_examples=2500, deadline=None)
+@settings(max_examples=1000, deadline=None)
 def test_no_text_makes_the_readers_raise(text: str) -> None:
     place = Place(3, 1, max(len(text), 1))
     for value, problems in (read_quantity_noted(text, place), read_strength_noted(text, place)):

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
 from types import MappingProxyType
 
 from firstcrop.chem.charge import split_charge, write_charge
@@ -35,8 +36,9 @@ _CROSS = re.compile(r"(?<=[\w)\]}])\s+[xX]\s*(?=\d)")
 _STATE = re.compile(r"\((s|l|g|aq|cr|am|c)\)$", re.IGNORECASE)
 _VAGUE = re.compile(r"[nxyNX](?=\s*H2O)")
 
-Composition = dict[str, Fraction]
-_Part = tuple[Fraction, str, Composition]
+_Count = int | Fraction  # whole wherever possible: whole numbers are fast
+Composition = dict[str, _Count]
+_Part = tuple[_Count, str, Composition]
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +98,7 @@ def pretty_formula(formula: Formula) -> str:
     return body + raised(size + charge[:1])
 
 
+@lru_cache(maxsize=4096)
 def _read(text: str) -> Formula:
     if len(text) > _LONGEST:
         raise _Wrong("formula-character", "This is too long to be a formula.", 0, _LONGEST)
@@ -131,20 +134,21 @@ def _head(part: _Part, alone: bool, at: int) -> _Part:
         message = f"The {write_count(count)} in front says how many; it is not part of the formula."
         raise _Wrong("formula-count", message, at, len(str(count)), f"Write {body}.")
     multiplied = {symbol: count * atoms for symbol, atoms in composition.items()}
-    return Fraction(1), f"({body}){count}", multiplied
+    return 1, f"({body}){count}", multiplied
 
 
 def _assemble(parts: list[_Part], charge: int) -> Formula:
     total: Composition = {}
-    water = Fraction(0)
+    water: _Count = 0
     for count, body, composition in parts:
         for symbol, atoms in composition.items():
-            total[symbol] = total.get(symbol, Fraction(0)) + count * atoms
+            total[symbol] = total.get(symbol, 0) + count * atoms
         if body in ("H2O", "OH2") and len(parts) > 1:
             water += count
-    named = tuple((count, body) for count, body, _ in parts)
+    named = tuple((Fraction(count), body) for count, body, _ in parts)
     text = _charged(_joined(named), charge)
-    return Formula(tuple(total.items()), charge, text, water, named)
+    elements = tuple((symbol, Fraction(atoms)) for symbol, atoms in total.items())
+    return Formula(elements, charge, text, Fraction(water), named)
 
 
 def _charged(body: str, charge: int) -> str:
@@ -161,10 +165,12 @@ def _joined(parts: tuple[tuple[Fraction, str], ...]) -> str:
     return "·".join(f"{write_count(count)}{body}" for count, body in parts)
 
 
-def write_count(count: Fraction) -> str:
+def write_count(count: _Count) -> str:
     """A count before a formula: nothing for 1, `½`, `12`, `5/2`, `0.33` never."""
     if count == 1:
         return ""
+    if count.denominator == 1:
+        return str(count)
     for sign, (above, below) in VULGAR.items():
         if count == Fraction(above, below):
             return sign
@@ -212,10 +218,10 @@ def _part(piece: str, at: int, first: bool) -> _Part:
     return count, plain(bare), reader.group("", 0)
 
 
-def _leading_count(body: str, at: int) -> tuple[Fraction, int]:
+def _leading_count(body: str, at: int) -> tuple[_Count, int]:
     found = _PART_COUNT.match(body)
     if found is None or not found[0].strip():
-        return Fraction(1), 0
+        return 1, 0
     if found[1]:
         if int(found[2]) == 0:
             raise _Wrong("formula-count", "A fraction over 0.", at, found.end())
@@ -250,11 +256,11 @@ class _Reader:
             raise _Wrong("formula-bracket", message, self.base + start, 1, f"Add a '{closing}'.")
         return total
 
-    def _add(self, total: Composition, inner: Composition, count: Fraction) -> None:
+    def _add(self, total: Composition, inner: Composition, count: _Count) -> None:
         for symbol, atoms in inner.items():
-            total[symbol] = total.get(symbol, Fraction(0)) + count * atoms
+            total[symbol] = total.get(symbol, 0) + count * atoms
 
-    def _unit(self, char: str, depth: int) -> tuple[Composition, Fraction]:
+    def _unit(self, char: str, depth: int) -> tuple[Composition, _Count]:
         """An element or a bracket, and the count behind it."""
         if char in _OPENING:
             start = self.pos
@@ -268,15 +274,15 @@ class _Reader:
                 size = self.pos - start
                 raise _Wrong("formula-bracket", message, self.base + start, size)
         else:
-            inner = {self._symbol(char): Fraction(1)}
+            inner = {self._symbol(char): 1}
         return inner, self._count()
 
-    def _count(self) -> Fraction:
+    def _count(self) -> _Count:
         found = _COUNT.match(self.text, self.pos)
         if found is None:
-            return Fraction(1)
+            return 1
         self.pos = found.end()
-        count = Fraction(found[0])
+        count: _Count = Fraction(found[0]) if "." in found[0] else int(found[0])
         if count == 0:
             at, size = self.base + found.start(), len(found[0])
             raise _Wrong("formula-count", "A count of 0 in a formula.", at, size, "Leave it out.")

@@ -12,7 +12,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import Context, Decimal
 from typing import Final
 
 from firstcrop.problems import Place, Problem, Severity
@@ -23,6 +23,7 @@ from firstcrop.quantity.units import Match, Unit
 LONGEST: Final = 200  # characters of one quantity
 _ABOUT_BAND: Final = Decimal("0.1")  # "about": a tenth, common practice
 _ABOUT_LEAST: Final = Decimal(2)  # of a temperature: 2 degrees at least
+_SHORT: Final = Context(prec=6)
 _ABOUT = re.compile(
     r"\s*(?:[~≈∼]|(?:about|approximately|approx\.?|around|roughly|circa|ca\.|ca|c\.|some)(?=[\s\d]))\s*",
     re.IGNORECASE,
@@ -201,7 +202,7 @@ def _spread_by_a_tenth(written: Written, place: Place, start: int) -> Written:
     if written.unit and written.unit.kind is Kind.TEMPERATURE:
         celsius = abs(Decimal(written.unit.si(written.value)) - Decimal("273.15"))
         least = max(celsius * _ABOUT_BAND, _ABOUT_LEAST)
-        band = round(least / written.unit.factor, 3)
+        band = _SHORT.divide(least, written.unit.factor)
     message = f"'about' is read as ± {band.normalize():f}, a tenth (common practice)."
     told = note("quantity-about", message, place, start, written.end - start)
     return Written(written.value, band, written.unit, written.end, (*written.notes, told))

@@ -31,16 +31,14 @@ _BASES: Final = (
     (r"(?:N|normal|Normal|eq(?:uiv)?/[Ll])", Unit("N", Basis.NORMALITY, Decimal(1000))),
     (r"(?:molal|mol/kg(?:\s+water)?)", Unit("mol/kg", Basis.MOLALITY, Decimal(1))),
 )
-_PATTERNS: Final = tuple((re.compile(rf"(?:{body})(?![^\W_])"), unit) for body, unit in _BASES)
+_PATTERN: Final = re.compile(
+    f"(?:{'|'.join(f'(?P<b{i}>{body})' for i, (body, _) in enumerate(_BASES))})(?![^\\W_])"
+)
 
 
-def match_basis(text: str, at: int) -> Match | None:
-    """The unit of strength at `at`; a bare `%` and densities are none."""
-    even = flat(text)
-    for pattern, unit in _PATTERNS:
-        if found := pattern.match(even, at):
-            return Match(unit, found.end())
-    found_unit = match_unit(text, at)
-    if found_unit and isinstance(found_unit.unit.kind, Basis):
-        return found_unit
-    return None
+def match_any(text: str, at: int) -> Match | None:
+    """The unit of strength or of quantity that starts at `at`; a bare `%` is a fraction."""
+    found = _PATTERN.match(flat(text), at)
+    if found and found.lastgroup:
+        return Match(_BASES[int(found.lastgroup[1:])][1], found.end())
+    return match_unit(text, at)

@@ -14,7 +14,7 @@ from typing import Final
 
 from firstcrop.problems import UNPLACED, Place, Problem
 from firstcrop.quantity.amount import LONGEST, Fault, Written, fault, note, scan_amount
-from firstcrop.quantity.bases import match_basis
+from firstcrop.quantity.bases import match_any
 from firstcrop.quantity.records import Basis, Kind, Quantity
 from firstcrop.quantity.strength import read_strength, read_strength_noted
 from firstcrop.quantity.units import Match, Unit, match_unit, nearest, units
@@ -113,7 +113,7 @@ def _read(text: str, place: Place) -> tuple[Quantity, tuple[Problem, ...]]:
     if found := _PH.match(text, at):
         written = scan_amount(text, found.end(), place, _match_none)
         return _built(text, place, at, written, Kind.PH)
-    written = scan_amount(text, at, place, _match)
+    written = scan_amount(text, at, place, match_any)
     written = _compound(text, place, written)
     return _built(text, place, at, written, _kind(text, place, written))
 
@@ -129,10 +129,6 @@ def _interval(text: str, place: Place) -> tuple[Quantity, tuple[Problem, ...]]:
     step = Unit(unit.name, Kind.INTERVAL, unit.factor)
     bare = Written(written.value, written.band, step, written.end, written.notes)
     return _built(text, place, at, bare, Kind.INTERVAL)
-
-
-def _match(text: str, at: int) -> Match | None:
-    return match_basis(text, at) or match_unit(text, at)
 
 
 def _match_none(_text: str, _at: int) -> Match | None:

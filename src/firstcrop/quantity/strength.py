@@ -13,9 +13,9 @@ from typing import Final
 
 from firstcrop.problems import UNPLACED, Place, Problem
 from firstcrop.quantity.amount import LONGEST, Fault, Written, fault, note, scan_amount
-from firstcrop.quantity.bases import match_basis
+from firstcrop.quantity.bases import match_any
 from firstcrop.quantity.records import Basis, Kind, Strength
-from firstcrop.quantity.units import Match, Unit, match_unit
+from firstcrop.quantity.units import Unit, match_unit
 
 _REST = re.compile(
     r"\s*[,;]\s*(?:the\s+)?(?:rest|balance|remainder)\s*[:=]?\s*(?:is\s+)?(?P<rest>.*)$"
@@ -128,15 +128,11 @@ def _read_body(body: str, at: int, place: Place) -> tuple[Strength, tuple[Proble
         return _density(body, found.end(), place, at)
     least, most = _LEAST.match(body, at), _MOST.match(body, at)
     bound = least or most
-    written = scan_amount(body, bound.end() if bound else at, place, _match)
+    written = scan_amount(body, bound.end() if bound else at, place, match_any)
     written = _with_basis(body, written, place, at)
     if bound:
         written = _bounded(written, least is not None, place, at)
     return _built(body, written, place, at)
-
-
-def _match(text: str, at: int) -> Match | None:
-    return match_basis(text, at) or match_unit(text, at)
 
 
 def _with_basis(body: str, written: Written, place: Place, at: int) -> Written:

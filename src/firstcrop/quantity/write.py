@@ -10,9 +10,9 @@ from decimal import Context, Decimal
 from types import MappingProxyType
 from typing import Final
 
-from firstcrop.quantity.bases import match_basis
+from firstcrop.quantity.bases import match_any
 from firstcrop.quantity.records import Basis, Kind, Quantity, Strength
-from firstcrop.quantity.units import Unit, match_unit
+from firstcrop.quantity.units import Unit
 
 _DEFAULT: Final = MappingProxyType(
     {
@@ -30,6 +30,7 @@ _BARE: Final = frozenset({Kind.PH, Kind.NUMBER})
 _FINE: Final = Context(prec=60)
 _MOST_DIGITS: Final = 25
 _MOST_PLACES: Final = 17
+_HOTTEST: Final = 10**9  # degrees; beyond it decimals mean nothing
 
 
 def write_quantity(quantity: Quantity) -> str:
@@ -78,7 +79,7 @@ def _usual(kind: Kind | Basis) -> Unit:
 
 
 def _named(kind: Kind | Basis, name: str) -> Unit | None:
-    found = match_basis(name, 0) or match_unit(name, 0)
+    found = match_any(name, 0)
     if found is None or found.end != len(name):
         return None
     unit = found.unit
@@ -105,7 +106,9 @@ def _amount(value: float, band: float, unit: Unit) -> str:
 def _shortest(value: float, unit: Unit) -> str:
     """The shortest decimal that the unit turns back into `value`."""
     exact = _FINE.divide(_FINE.subtract(Decimal(value), unit.offset), unit.factor)
-    if unit.offset:  # decimals first: 0 °C is 0, not the rounding rest of 273.15
+    if (
+        unit.offset and abs(exact) < _HOTTEST
+    ):  # decimals first: 0 °C is 0, not the rounding rest of 273.15
         for places in range(_MOST_PLACES):
             if unit.si(rounded := round(exact, places)) == value:
                 return plain_decimal(rounded)
