@@ -7,57 +7,75 @@ sign, D pairs with a neutral, E triplets, X distinct charge products, B cations,
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
+from numba import types
+from numba.experimental import structref
 
+from firstcrop.liquor.compiled import Block, Cube, Grid, IntGrid, Row, entry, record
 from firstcrop.liquor.system import Floats, Ints, System
 
 
-class Chem(NamedTuple):
+_MOST_NEUTRAL = 20.0  # mol/kg of neutral solutes beyond which the activity model is not followed
+
+
+class Chem(structref.StructRefProxy):  # type: ignore[misc]
     """What speciation and activity need."""
 
-    charge: Floats  # [C]
-    z: Floats  # [S] |charge|
-    half: Floats  # [S] z^2 / 2: what a mole adds to ionic strength
-    nu: Floats  # [S, C]
-    lnk: Floats  # [3, S] k0, dh, dcp
-    gas_nu: Floats  # [G, C]
-    gas_lnk: Floats  # [3, G]
-    solid_nu: Floats  # [N, C]
-    solid_lnk: Floats  # [N, T]
-    t_grid: Floats  # [T]
-    pair: Ints  # [L, 4] cation, anion, row of alpha1, row of alpha2
-    pair_p: Floats  # [L, 12] beta0, beta1, beta2, C (each: value, d/dT, d2/dT2)
-    alpha: Floats  # [A]
-    like: Ints  # [K, 5] i, j, rows in `product` of z_i z_j, z_i^2, z_j^2 (-1: equal charges)
-    like_p: Floats  # [K, 2]
-    product: Floats  # [X] charge products whose mixing integral is needed
-    with_neutral: Ints  # [D, 2]
-    with_neutral_p: Floats  # [D, 2]
-    triplet: Ints  # [E, 3]
-    triplet_p: Floats  # [E, 2]
-    limits: Floats  # [2] ionic_strength_max, index of Cl- among species
+    charge: Row  # [C]
+    z: Row  # [S] |charge|
+    half: Row  # [S] z^2 / 2: what a mole adds to ionic strength
+    nu: Grid  # [S, C]
+    lnk: Grid  # [3, S] k0, dh, dcp
+    gas_nu: Grid  # [G, C]
+    gas_lnk: Grid  # [3, G]
+    solid_nu: Grid  # [N, C]
+    solid_lnk: Grid  # [N, T]
+    t_grid: Row  # [T]
+    pair: IntGrid  # [L, 4] cation, anion, row of alpha1, row of alpha2 (-1: no beta2)
+    pair_p: Grid  # [L, 12] beta0, beta1, beta2, C (each: value, d/dT, d2/dT2)
+    alpha: Row  # [A]
+    like: IntGrid  # [K, 5] i, j, rows in `product` of z_i z_j, z_i^2, z_j^2 (-1: equal charges)
+    like_p: Grid  # [K, 2]
+    product: Row  # [X] charge products whose mixing integral is needed
+    with_neutral: IntGrid  # [D, 2]
+    with_neutral_p: Grid  # [D, 2]
+    triplet: IntGrid  # [E, 3]
+    triplet_p: Grid  # [E, 2]
+    limits: Row  # [2] ionic_strength_max, index of Cl- among species
 
 
-class Bulk(NamedTuple):
+class Bulk(structref.StructRefProxy):  # type: ignore[misc]
     """What density and heat need."""
 
-    charge: Floats  # [B + B' + M]
-    of_species: Floats  # [S, B + B' + M]
-    water: Floats  # [S]
-    h0: Floats  # [B + B' + M]
-    u_grid: Floats
-    t_grid: Floats
-    pair_h: Floats  # [B, B', U, T]
-    pair_v: Floats
-    neutral_h: Floats  # [M, U, T]
-    neutral_v: Floats
-    water_h: Floats  # [T]
-    water_v: Floats
-    solid: Floats  # [4, N] enthalpy, heat capacity, volume, mass a mole
-    gas: Floats  # [2, G] enthalpy, heat capacity a mole
-    mass: Floats  # [C] kg/mol
+    charge: Row  # [B + B' + M]
+    of_species: Grid  # [S, B + B' + M]
+    water: Row  # [S]
+    h0: Row  # [B + B' + M]
+    u_grid: Row
+    t_grid: Row
+    pair_h: Cube  # [B, B', U, T]
+    pair_v: Cube
+    neutral_h: Block  # [M, U, T]
+    neutral_v: Block
+    water_h: Row  # [T]
+    water_v: Row  # [T]
+    solid: Grid  # [4, N] enthalpy, heat capacity, volume, mass a mole
+    gas: Grid  # [2, G] enthalpy, heat capacity a mole
+    mass: Row  # [C] kg/mol
+
+
+class ChemStruct(types.StructRef):  # type: ignore[misc]
+    """Numba's name for Chem."""
+
+
+class BulkStruct(types.StructRef):  # type: ignore[misc]
+    """Numba's name for Bulk."""
+
+
+CHEM = record(ChemStruct, Chem)
+BULK = record(BulkStruct, Bulk)
 
 
 @lru_cache(maxsize=512)
@@ -83,28 +101,29 @@ def _chem(s: System) -> Chem:
     ]
     triplet, triplet_p = _triplets(s)
     chloride = s.species.index("Cl-") if "Cl-" in s.species else -1
-    return Chem(
-        charge=_floats(s.component_charge, -1),
-        z=_floats(np.abs(s.z), -1),
-        half=_floats(s.z**2 / 2.0, -1),
-        nu=_floats(s.nu, size, len(s.components)),
-        lnk=_floats(np.stack([s.k0, s.dh, s.dcp]), 3, size),
-        gas_nu=_floats(s.gas_nu, len(s.gases), len(s.components)),
-        gas_lnk=_floats(np.stack([s.gas_k0, s.gas_dh, s.gas_dcp]), 3, len(s.gases)),
-        solid_nu=_floats(s.solid_nu, len(s.solids), len(s.components)),
-        solid_lnk=_floats(s.solid_lnk, len(s.solids), len(s.t_grid)),
-        t_grid=_floats(s.t_grid, -1),
-        pair=pair,
-        pair_p=pair_p,
-        alpha=alpha,
-        like=like,
-        like_p=like_p,
-        product=product,
-        with_neutral=_ints(neutral, 2),
-        with_neutral_p=_floats([s.lam[:, i, j] for i, j in neutral], -1, 2),
-        triplet=triplet,
-        triplet_p=triplet_p,
-        limits=_floats([s.ionic_strength_max, chloride], 2),
+    return _new_chem(
+        _floats(s.component_charge, -1),
+        _floats(np.abs(s.z), -1),
+        _floats(s.z**2 / 2.0, -1),
+        _floats(np.where(s.z == 0.0, s.ionic_strength_max / _MOST_NEUTRAL, s.z**2 / 2.0), -1),
+        _floats(s.nu, size, len(s.components)),
+        _floats(np.stack([s.k0, s.dh, s.dcp]), 3, size),
+        _floats(s.gas_nu, len(s.gases), len(s.components)),
+        _floats(np.stack([s.gas_k0, s.gas_dh, s.gas_dcp]), 3, len(s.gases)),
+        _floats(s.solid_nu, len(s.solids), len(s.components)),
+        _floats(s.solid_lnk, len(s.solids), len(s.t_grid)),
+        _floats(s.t_grid, -1),
+        pair,
+        pair_p,
+        alpha,
+        like,
+        like_p,
+        product,
+        _ints(neutral, 2),
+        _floats([s.lam[:, i, j] for i, j in neutral], -1, 2),
+        triplet,
+        triplet_p,
+        _floats([s.ionic_strength_max, chloride], 2),
     )
 
 
@@ -153,22 +172,108 @@ def _bulk(s: System) -> Bulk:
     anions = int(np.sum(s.bulk_charge < 0))
     rest = len(s.bulk) - cations - anions
     u, t = len(s.u_grid), len(s.t_grid)
-    return Bulk(
-        charge=_floats(s.bulk_charge, -1),
-        of_species=_floats(s.bulk_of_species, len(s.species), len(s.bulk)),
-        water=_floats(s.bulk_water, -1),
-        h0=_floats(s.bulk_h0, -1),
-        u_grid=_floats(s.u_grid, -1),
-        t_grid=_floats(s.t_grid, -1),
-        pair_h=_floats(s.pair_h, cations, anions, u, t),
-        pair_v=_floats(s.pair_v, cations, anions, u, t),
-        neutral_h=_floats(s.neutral_h, rest, u, t),
-        neutral_v=_floats(s.neutral_v, rest, u, t),
-        water_h=_floats(s.water_h, -1),
-        water_v=_floats(s.water_v, -1),
-        solid=_floats(
+    return _new_bulk(
+        _floats(s.bulk_charge, -1),
+        _floats(s.bulk_of_species, len(s.species), len(s.bulk)),
+        _floats(s.bulk_water, -1),
+        _floats(s.bulk_h0, -1),
+        _floats(s.u_grid, -1),
+        _floats(s.t_grid, -1),
+        _floats(s.pair_h, cations, anions, u, t),
+        _floats(s.pair_v, cations, anions, u, t),
+        _floats(s.neutral_h, rest, u, t),
+        _floats(s.neutral_v, rest, u, t),
+        _floats(s.water_h, -1),
+        _floats(s.water_v, -1),
+        _floats(
             np.stack([s.solid_h, s.solid_cp, s.solid_volume, s.solid_mass]), 4, len(s.solids)
         ),
-        gas=_floats(np.stack([s.gas_h, s.gas_cp]), 2, len(s.gases)),
-        mass=_floats(s.component_mass, -1),
+        _floats(np.stack([s.gas_h, s.gas_cp]), 2, len(s.gases)),
+        _floats(s.component_mass, -1),
     )
+
+
+@entry
+def _new_chem(
+    charge: Row,
+    z: Row,
+    half: Row,
+    nu: Grid,
+    lnk: Grid,
+    gas_nu: Grid,
+    gas_lnk: Grid,
+    solid_nu: Grid,
+    solid_lnk: Grid,
+    t_grid: Row,
+    pair: IntGrid,
+    pair_p: Grid,
+    alpha: Row,
+    like: IntGrid,
+    like_p: Grid,
+    product: Row,
+    with_neutral: IntGrid,
+    with_neutral_p: Grid,
+    triplet: IntGrid,
+    triplet_p: Grid,
+    limits: Row,
+) -> Chem:
+    new = structref.new(CHEM)
+    new.charge = charge
+    new.z = z
+    new.half = half
+    new.nu = nu
+    new.lnk = lnk
+    new.gas_nu = gas_nu
+    new.gas_lnk = gas_lnk
+    new.solid_nu = solid_nu
+    new.solid_lnk = solid_lnk
+    new.t_grid = t_grid
+    new.pair = pair
+    new.pair_p = pair_p
+    new.alpha = alpha
+    new.like = like
+    new.like_p = like_p
+    new.product = product
+    new.with_neutral = with_neutral
+    new.with_neutral_p = with_neutral_p
+    new.triplet = triplet
+    new.triplet_p = triplet_p
+    new.limits = limits
+    return new  # type: ignore[no-any-return]
+
+
+@entry
+def _new_bulk(
+    charge: Row,
+    of_species: Grid,
+    water: Row,
+    h0: Row,
+    u_grid: Row,
+    t_grid: Row,
+    pair_h: Cube,
+    pair_v: Cube,
+    neutral_h: Block,
+    neutral_v: Block,
+    water_h: Row,
+    water_v: Row,
+    solid: Grid,
+    gas: Grid,
+    mass: Row,
+) -> Bulk:
+    new = structref.new(BULK)
+    new.charge = charge
+    new.of_species = of_species
+    new.water = water
+    new.h0 = h0
+    new.u_grid = u_grid
+    new.t_grid = t_grid
+    new.pair_h = pair_h
+    new.pair_v = pair_v
+    new.neutral_h = neutral_h
+    new.neutral_v = neutral_v
+    new.water_h = water_h
+    new.water_v = water_v
+    new.solid = solid
+    new.gas = gas
+    new.mass = mass
+    return new  # type: ignore[no-any-return]

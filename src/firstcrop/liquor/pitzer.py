@@ -4,21 +4,21 @@ g = G(excess) / (RT kg of water) in the form of Pitzer (Activity Coefficients in
 Solutions, 2nd ed., CRC Press 1991, ch. 3, eq. 35-37 and 64); ln gamma_i = dg/dm_i, and by
 Gibbs-Duhem ln a_w = M_w (g - sum m g_i - sum m).
 
-Beyond `ionic_strength_max` the composition is scaled back to it along its own direction and the
-activity coefficients found there are kept on the mole-fraction scale: continuous, bounded, and
-close to how concentrated acids behave.
+Beyond `ionic_strength_max` (to which neutral solutes count by their own limit) the composition
+is scaled back to it along its own direction and the activity coefficients found there are kept on
+the mole-fraction scale: continuous, bounded, and close to how concentrated acids behave.
 """
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 import numpy as np
+from numba import types
+from numba.experimental import structref
 
 from firstcrop.laws.debye_hueckel_slope import a_phi
 from firstcrop.laws.electrostatic_mixing_harvie_1981 import mixing_integral
 from firstcrop.laws.equilibrium_constant_temperature import ln_k
-from firstcrop.liquor.compiled import compiled
+from firstcrop.liquor.compiled import Grid, IntRow, Row, compiled, record
 from firstcrop.liquor.curves import read, weights
 from firstcrop.liquor.pack import Chem
 from firstcrop.liquor.system import Floats, Ints
@@ -27,55 +27,59 @@ WATER_MASS = 0.018015268  # kg/mol (CODATA/IUPAC 2013 atomic weights)
 _B = 1.2  # (kg/mol)^(1/2), Pitzer's Debye-Hückel distance
 
 
-class Now(NamedTuple):
+class Now(structref.StructRefProxy):  # type: ignore[misc]
     """The chemistry at one temperature, and the activities of one composition."""
 
-    lnk: Floats  # [S]
-    gas_lnk: Floats  # [G]
-    solid_lnk: Floats  # [N] NaN: the solid is not known at this temperature
-    pair: Floats  # [L, 4]
-    like: Floats  # [K]
-    with_neutral: Floats  # [D]
-    triplet: Floats  # [E]
-    mixing: Floats  # [X, 3] mixing integral and derivatives
-    shape: Floats  # [A, 3] of each alpha: g(x), dg/dI, d2g/dI2
-    lng: Floats  # [S]
-    water: Floats  # [S] d ln a_w / dm
-    bend: Floats  # [S, S] row: a major species; d ln gamma / dm of it
-    s0: Floats  # [S] scratch rows
-    s1: Floats
-    s2: Floats
-    m: Floats  # [S] molality after scaling
-    major: Ints  # [S] species that move the activities
-    place: Ints  # [S] row in `bend`, -1: minor
-    known: Floats  # [2] A_phi, temperature
+    lnk: Row  # [S]
+    gas_lnk: Row  # [G]
+    solid_lnk: Row  # [N] NaN: the solid is not known at this temperature
+    pair: Grid  # [L, 4]
+    like: Row  # [K]
+    with_neutral: Row  # [D]
+    triplet: Row  # [E]
+    mixing: Grid  # [X, 3] mixing integral and derivatives
+    shape: Grid  # [A, 3] of each alpha: g(x), dg/dI, d2g/dI2
+    lng: Row  # [S]
+    water: Row  # [S] d ln a_w / dm
+    bend: Grid  # [S, S] row: a major species; d ln gamma / dm of it
+    s0: Row  # [S] scratch rows
+    s1: Row
+    s2: Row
+    m: Row  # [S] molality after scaling
+    major: IntRow  # [S] species that move the activities
+    place: IntRow  # [S] row in `bend`, -1: minor
+    known: Row  # [2] A_phi, temperature
+
+
+class NowStruct(types.StructRef):  # type: ignore[misc]
+    """Numba's name for Now."""
+
+
+NOW = record(NowStruct, Now)
 
 
 @compiled
 def prepare(chem: Chem) -> Now:
     """Room for one solve."""
     s = len(chem.z)
-    return Now(
-        np.empty(s),
-        np.empty(len(chem.gas_nu)),
-        np.empty(len(chem.solid_nu)),
-        np.empty((len(chem.pair), 4)),
-        np.empty(len(chem.like)),
-        np.empty(len(chem.with_neutral)),
-        np.empty(len(chem.triplet)),
-        np.empty((len(chem.product), 3)),
-        np.empty((len(chem.alpha), 3)),
-        np.zeros(s),
-        np.zeros(s),
-        np.empty((s, s)),
-        np.empty(s),
-        np.empty(s),
-        np.empty(s),
-        np.empty(s),
-        np.empty(s, dtype=np.int64),
-        np.empty(s, dtype=np.int64),
-        np.zeros(2),
-    )
+    now = structref.new(NOW)
+    now.lnk = np.empty(s)
+    now.gas_lnk = np.empty(len(chem.gas_nu))
+    now.solid_lnk = np.empty(len(chem.solid_nu))
+    now.pair = np.empty((len(chem.pair), 4))
+    now.like = np.empty(len(chem.like))
+    now.with_neutral = np.empty(len(chem.with_neutral))
+    now.triplet = np.empty(len(chem.triplet))
+    now.mixing = np.empty((len(chem.product), 3))
+    now.shape = np.empty((len(chem.alpha), 3))
+    now.bend = np.empty((s, s))
+    now.major = np.zeros(s, dtype=np.int64)
+    now.place = np.full(s, -1)
+    rows = np.zeros((6, s))
+    now.lng, now.water, now.m = rows[0], rows[1], rows[2]
+    now.s0, now.s1, now.s2 = rows[3], rows[4], rows[5]
+    now.known = np.zeros(2)
+    return now  # type: ignore[no-any-return]
 
 
 @compiled
@@ -265,7 +269,7 @@ def activities(
     size = len(molality)
     strength = total = 0.0
     for i in range(size):
-        strength += chem.half[i] * molality[i]
+        strength += chem.reach[i] * molality[i]
         total += molality[i]
     limit = chem.limits[0]
     scale = 1.0 if strength <= limit else limit / strength
@@ -300,16 +304,16 @@ def _curvature(
     for i in range(size):
         drift[i] = 0.0
         if scale < 1.0:
-            inner = scale * (1.0 - total * scale * chem.half[i] / limit)
+            inner = scale * (1.0 - total * scale * chem.reach[i] / limit)
             drift[i] = ideal + WATER_MASS * inner / (1.0 + WATER_MASS * scale * total)
-            along = chem.half[i] / limit * total_pull
+            along = chem.reach[i] / limit * total_pull
             now.water[i] = -WATER_MASS * scale * (1.0 + pull[i] - along) + drift[i]
         else:
             now.water[i] = -WATER_MASS * (1.0 + pull[i])
         now.water[i] = share * now.water[i] + (1.0 - share) * ideal
     for r in range(majors):
         j = now.major[r]
-        back = chem.half[j] / limit if scale < 1.0 else 0.0
+        back = chem.reach[j] / limit if scale < 1.0 else 0.0
         for i in range(size):
             bend = scale * (now.bend[r, i] - pull[i] * back) + drift[j]
             now.bend[r, i] = share * bend + (1.0 - share) * ideal
