@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from types import MappingProxyType
 
 from firstcrop.problems import Place, Problem
 from firstcrop.quantity.records import Quantity
@@ -11,16 +12,18 @@ from firstcrop.sheet.mistakes import mistake
 from firstcrop.sheet.names import near
 from firstcrop.sheet.records import Basket, Blank, Clause, End, Verb
 
-_NEEDS_WHAT = {
-    Verb.PUT: "put 60 mL of water in the beaker",
-    Verb.ADD: "add 5 g of caustic potash",
-    Verb.DISSOLVE: "dissolve the crystals in 50 mL of water",
-    Verb.COMBINE: "combine the liquors",
-    Verb.RETURN: "return the liquor to the beaker",
-    Verb.DISCARD: "discard the residue",
-    Verb.TITRATE: "titrate with dilute acid to the phenolphthalein endpoint",
-    Verb.KEEP: "keep the liquor",
-}
+_NEEDS_WHAT = MappingProxyType(
+    {
+        Verb.PUT: "put 60 mL of water in the beaker",
+        Verb.ADD: "add 5 g of caustic potash",
+        Verb.DISSOLVE: "dissolve the crystals in 50 mL of water",
+        Verb.COMBINE: "combine the liquors",
+        Verb.RETURN: "return the liquor to the beaker",
+        Verb.DISCARD: "discard the residue",
+        Verb.TITRATE: "titrate with dilute acid to the phenolphthalein endpoint",
+        Verb.KEEP: "keep the liquor",
+    }
+)
 # Blanks that one condition can answer only one of.
 _COMPETING = ("amount", "solvent_amount", "to_volume", "to_mass", "end", "to_temperature")
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Any
 
 from firstcrop.problems import Place, Problem
@@ -10,13 +11,14 @@ from firstcrop.quantity.records import Kind, Quantity
 from firstcrop.sheet.checks import check_clause
 from firstcrop.sheet.draft import Draft, Locate
 from firstcrop.sheet.hints import nearest
-from firstcrop.sheet.lexer import TokenKind, tokenize
+from firstcrop.sheet.lexer import TokenKind
 from firstcrop.sheet.measures import measure
 from firstcrop.sheet.mistakes import mistake
+from firstcrop.sheet.page import Passage
 from firstcrop.sheet.patterns import Slot
 from firstcrop.sheet.records import Blank, Clause, Verb
 from firstcrop.sheet.settle import merge, settle
-from firstcrop.sheet.slots import Match, Speech, fill, find, read_amount
+from firstcrop.sheet.slots import Match, Speech, fill, find, hear, read_amount
 
 _SEPARATORS = frozenset({",", ";", "and", "then", ".", ":", "next", "–", "—"})
 _WITH_VERBS = frozenset({Verb.WASH, Verb.DILUTE, Verb.MAKE_UP, Verb.TITRATE})
@@ -56,15 +58,14 @@ class _Reader:
         return self.speech.text[tokens[start].start : tokens[max(start, end - 1)].end]
 
 
+@lru_cache(maxsize=2048)
 def read_step(
-    text: str, names: Names, locate: Locate
+    passage: Passage, names: Names = Names()
 ) -> tuple[tuple[Clause, ...], tuple[Problem, ...]]:
-    """The clauses of a step's text, in order, and every mistake in it.
-
-    `locate` turns a stretch of characters of `text` into a Place.
-    """
-    speech = Speech(tokenize(text, names.all), names.all, text)
-    reader = _Reader(speech, names, locate)
+    """The clauses of a step's text, in order, and every mistake in it. Cached: an edit of one
+    step leaves the others as they were read."""
+    speech = hear(passage.plain(), names.all)
+    reader = _Reader(speech, names, passage.place)
     while reader.i < len(speech.tokens):
         _advance(reader)
     _finish(reader)
@@ -110,7 +111,7 @@ def _verb(r: _Reader) -> bool:
     while r.speech.word(r.i) in ("now", "finally", "first", "again", "immediately", "at once"):
         r.i += 1
     match = find("verb", r.speech, r.i)
-    if match is None or match.wording is None:
+    if match is None:
         r.i = start
         return False
     _finish(r)

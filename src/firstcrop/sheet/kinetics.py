@@ -2,29 +2,30 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 from firstcrop.chem.balance import balance
 from firstcrop.chem.equation import Equation, check, parse_equation, write_equation
 from firstcrop.problems import Problem
 from firstcrop.sheet.hints import closest, examples
-from firstcrop.sheet.lexer import tokenize
 from firstcrop.sheet.mistakes import mistake
 from firstcrop.sheet.page import Passage
 from firstcrop.sheet.records import Rate, Reaction
-from firstcrop.sheet.slots import Speech, find
+from firstcrop.sheet.slots import find, hear
 
 _EXCLUSIVE = (("doubles_every", "activation_energy"), ("order", "half_life"))
 
 
-def read_reaction(passage: Passage, problems: list[Problem]) -> Reaction | None:
-    """A Reaction, None when its equation cannot be used."""
+@lru_cache(maxsize=512)
+def read_reaction(passage: Passage) -> tuple[Reaction | None, tuple[Problem, ...]]:
+    """A Reaction (None when its equation cannot be used) and what is wrong with the line."""
+    problems: list[Problem] = []
     parts = _split(passage)
     equation = _equation(parts[0], problems)
     rate = _rate(parts[1:], problems)
-    if equation is None:
-        return None
-    return Reaction(equation, rate, passage.text, passage.place())
+    found = Reaction(equation, rate, passage.text, passage.place()) if equation else None
+    return found, tuple(problems)
 
 
 def _split(passage: Passage) -> list[Passage]:
@@ -89,7 +90,7 @@ def _phrases(part: Passage) -> list[Passage]:
 
 def _settings(phrase: Passage) -> dict[str, Any] | None:
     text = phrase.plain().rstrip(".")
-    speech = Speech(tokenize(text), (), text)
+    speech = hear(text)
     match = find("kinetics", speech, 0)
     if match is None or match.end < len(speech.tokens):
         return None

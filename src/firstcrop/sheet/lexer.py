@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import cache
+from functools import lru_cache
 
-from firstcrop.quantity.read import units
+from firstcrop.quantity.bases import match_any
 
 _NUM = r"(?:\d+(?:[.,]\d+)*(?:\s?[x×·]\s?10(?:\^[-−]?\d+|[⁻⁰¹²³⁴⁵⁶⁷⁸⁹]+))?|[½¼¾⅓⅔])"
 _SPREAD = r"\s?(?:±|\+/-|\+-)\s?"
@@ -39,37 +38,24 @@ class Token:
     unit: str = ""  # of a blank
 
     @property
-    def low(self) -> str:
-        """The text in lower case, as wordings are written."""
-        return self.text.lower()
-
-    @property
     def end(self) -> int:
         """One past the last character."""
         return self.start + len(self.text)
 
 
-@cache
-def _unit_pattern() -> str:
-    spellings = sorted((u for u in units() if not u.endswith(".")), key=len)
-    return "|".join(re.escape(u) for u in reversed(spellings))
+_SCANNER = re.compile(
+    rf"(?P<formula>(?<![\w]){_FORMULA})|(?P<blank>\?)|(?P<word>{_WORD})"
+    rf"|(?P<quantity>(?:(?<![^\s(])[-−+])?{_NUM}(?:{_SPREAD}{_NUM}|\s?[-–—]\s?{_NUM})?)"
+    rf"|(?P<mark>[^\s])"
+)
+_MORE_SPREAD = re.compile(rf"{_SPREAD}{_NUM}")
+_MORE_TIME = re.compile(rf"\s(?:and\s)?(?={_NUM}\s?m)")
 
 
-@cache
-def _scanner(names: tuple[str, ...]) -> re.Pattern[str]:
-    unit = rf"(?:(?:{_unit_pattern()})(?![^\W_]))"
-    hours = rf"{_NUM}\s?(?:hours?|hr?s?)\s(?:and\s)?{_NUM}\s?min(?:utes?|s)?(?![^\W_])"
-    quantity = hours + (
-        rf"|(?:(?<![^\s(])[-−+])?{_NUM}(?:{_SPREAD}{_NUM}|\s?[-–—]\s?{_NUM})?"
-        rf"(?:\s?{unit})?(?:{_SPREAD}{_NUM}(?:\s?{unit})?)?"
-    )
+@lru_cache(maxsize=256)
+def _names(names: tuple[str, ...]) -> re.Pattern[str] | None:
     known = "|".join(name_pattern(n) for n in sorted(names, key=len, reverse=True))
-    return re.compile(
-        (rf"(?P<name>(?<![\w-])(?:{known})(?![\w-]))|" if known else "")
-        + rf"(?P<formula>(?<![\w]){_FORMULA}(?=.*))"
-        + rf"|(?P<blank>\?(?:\s?(?P<unit>{unit}))?)"
-        + rf"|(?P<word>{_WORD})|(?P<quantity>{quantity})|(?P<mark>[^\s])"
-    )
+    return re.compile(rf"(?<![\w-])(?:{known})(?![\w-])") if known else None
 
 
 def name_pattern(name: str) -> str:
@@ -81,14 +67,55 @@ def name_pattern(name: str) -> str:
     return "(?i:" + r"\s+".join(words) + ")"
 
 
-def tokenize(text: str, names: Iterable[str] = ()) -> tuple[Token, ...]:
+def tokenize(text: str, names: tuple[str, ...] = ()) -> tuple[Token, ...]:
     """The tokens of `text`; nothing is dropped but white space."""
-    tokens = []
-    for match in _scanner(tuple(names)).finditer(text):
-        group = match.lastgroup or "mark"
-        if group == "unit":
-            group = "blank"
-        kind = TokenKind.WORD if group == "formula" else TokenKind(group)
-        unit = (match.group("unit") or "") if kind is TokenKind.BLANK else ""
-        tokens.append(Token(kind, match.group(), match.start(), unit))
+    declared = _names(names)
+    tokens, at = [], 0
+    while at < len(text):
+        if text[at].isspace():
+            at += 1
+            continue
+        name = declared.match(text, at) if declared else None
+        if name is not None and name.end() > at:
+            tokens.append(Token(TokenKind.NAME, name.group(), at))
+            at = name.end()
+            continue
+        match = _SCANNER.match(text, at)
+        assert match is not None, "the scanner takes any character that is no space"
+        token = _token(match, text)
+        tokens.append(token)
+        at = token.end
     return tuple(tokens)
+
+
+def _token(match: re.Match[str], text: str) -> Token:
+    start, end = match.span()
+    if match.lastgroup == "blank":
+        unit = _unit(text, end)
+        return Token(TokenKind.BLANK, text[start : end + len(unit)], start, unit.strip())
+    if match.lastgroup == "quantity":
+        return Token(TokenKind.QUANTITY, text[start : _quantity_end(text, end)], start)
+    group = "word" if match.lastgroup == "formula" else match.lastgroup
+    return Token(TokenKind(group or "mark"), match.group(), start)
+
+
+def _quantity_end(text: str, end: int) -> int:
+    """Past the unit, a spread behind it and the minutes of `1 h 30 min`."""
+    unit = _unit(text, end)
+    end += len(unit)
+    if spread := _MORE_SPREAD.match(text, end):
+        return spread.end() + len(_unit(text, spread.end()))
+    if unit.strip()[:1] == "h" and (more := _MORE_TIME.match(text, end)):
+        number = _SCANNER.match(text, more.end())
+        if number and (minutes := _unit(text, number.end())).strip()[:1] == "m":
+            return number.end() + len(minutes)
+    return end
+
+
+def _unit(text: str, at: int) -> str:
+    """The unit at `at` with the space before it; a full stop behind it is not its own."""
+    start = at + 1 if text[at : at + 1].isspace() else at
+    if not text[start : start + 1].strip():
+        return ""
+    found = match_any(text, start)
+    return text[at : found.end].rstrip(".") if found else ""

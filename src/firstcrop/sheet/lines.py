@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from types import MappingProxyType
 
 from firstcrop.problems import Problem
 from firstcrop.quantity.read import read_quantity_noted
@@ -14,21 +15,23 @@ from firstcrop.sheet.measures import WANTED, take
 from firstcrop.sheet.mistakes import mistake
 from firstcrop.sheet.page import Passage
 from firstcrop.sheet.records import Observation, Setting, Vessel
-from firstcrop.sheet.slots import Speech, find
+from firstcrop.sheet.slots import find, hear
 
 _CLOSED = re.compile(
     r"\b(?:closed|sealed|stoppered|screw[- ]cap(?:ped)?|airtight)\b", re.IGNORECASE
 )
-_WORDED_KINDS = {
-    "temperature": Kind.TEMPERATURE,
-    "pressure": Kind.PRESSURE,
-    "fraction": Kind.FRACTION,
-    "time": Kind.TIME,
-    "mass": Kind.MASS,
-    "volume": Kind.VOLUME,
-    "pH": Kind.PH,
-    "number": Kind.NUMBER,
-}
+_WORDED_KINDS = MappingProxyType(
+    {
+        "temperature": Kind.TEMPERATURE,
+        "pressure": Kind.PRESSURE,
+        "fraction": Kind.FRACTION,
+        "time": Kind.TIME,
+        "mass": Kind.MASS,
+        "volume": Kind.VOLUME,
+        "pH": Kind.PH,
+        "number": Kind.NUMBER,
+    }
+)
 
 
 def split_item(passage: Passage) -> tuple[Passage, Passage] | None:
@@ -105,7 +108,7 @@ def read_observation(passage: Passage, steps: int, problems: list[Problem]) -> O
         problems.append(unclear("Observed", passage))
         return None
     name, rest = parts
-    speech = Speech(tokenize(name.plain()), (), name.text)
+    speech = hear(name.plain())
     match = find("subject", speech, 0)
     if match is None or match.end < len(speech.tokens):
         usual = (f.wordings[0] for f in fields_of("subject"))

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import lru_cache
+from types import MappingProxyType
 
 from firstcrop.problems import Problem
 from firstcrop.quantity.read import read_interval, read_quantity
@@ -10,36 +12,40 @@ from firstcrop.quantity.records import Kind, Quantity
 from firstcrop.sheet.records import Blank
 
 # Kinds a slot of a wording takes; the unit of a blank must be one of them too.
-WANTED: dict[str, frozenset[Kind]] = {
-    "time": frozenset({Kind.TIME}),
-    "temp": frozenset({Kind.TEMPERATURE}),
-    "volume": frozenset({Kind.VOLUME}),
-    "mass": frozenset({Kind.MASS}),
-    "power": frozenset({Kind.POWER}),
-    "rate": frozenset({Kind.MASS_FLOW, Kind.VOLUME_FLOW, Kind.HEATING_RATE}),
-    "amount": frozenset({Kind.MASS, Kind.VOLUME, Kind.AMOUNT, Kind.DROPS, Kind.EQUIVALENTS}),
-    "fraction": frozenset({Kind.FRACTION}),
-    "number": frozenset({Kind.NUMBER}),
-    "energy": frozenset({Kind.ENERGY}),
-    "interval": frozenset({Kind.INTERVAL}),
-}
-EXAMPLES = {
-    "time": "20 min",
-    "temp": "45 °C",
-    "volume": "50 mL",
-    "mass": "30 g",
-    "power": "300 W",
-    "rate": "2 mL/min",
-    "amount": "5 mL",
-    "fraction": "half",
-    "number": "3",
-    "count": "4",
-    "ph": "pH 3",
-    "energy": "60 kJ/mol",
-    "interval": "10 °C",
-    "name": "the beaker",
-    "word": "phenolphthalein",
-}
+WANTED: Mapping[str, frozenset[Kind]] = MappingProxyType(
+    {
+        "time": frozenset({Kind.TIME}),
+        "temp": frozenset({Kind.TEMPERATURE}),
+        "volume": frozenset({Kind.VOLUME}),
+        "mass": frozenset({Kind.MASS}),
+        "power": frozenset({Kind.POWER}),
+        "rate": frozenset({Kind.MASS_FLOW, Kind.VOLUME_FLOW, Kind.HEATING_RATE}),
+        "amount": frozenset({Kind.MASS, Kind.VOLUME, Kind.AMOUNT, Kind.DROPS, Kind.EQUIVALENTS}),
+        "fraction": frozenset({Kind.FRACTION}),
+        "number": frozenset({Kind.NUMBER}),
+        "energy": frozenset({Kind.ENERGY}),
+        "interval": frozenset({Kind.INTERVAL}),
+    }
+)
+EXAMPLES = MappingProxyType(
+    {
+        "time": "20 min",
+        "temp": "45 °C",
+        "volume": "50 mL",
+        "mass": "30 g",
+        "power": "300 W",
+        "rate": "2 mL/min",
+        "amount": "5 mL",
+        "fraction": "half",
+        "number": "3",
+        "count": "4",
+        "ph": "pH 3",
+        "energy": "60 kJ/mol",
+        "interval": "10 °C",
+        "name": "the beaker",
+        "word": "phenolphthalein",
+    }
+)
 
 # Values that words stand for. Room temperature: European Pharmacopoeia 1.2, 15 to 25 °C.
 _ROOM = Quantity(293.15, Kind.TEMPERATURE, 5.0, "room", "room temperature")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, lru_cache
 from types import MappingProxyType
 
 from firstcrop.sheet.patterns import load_vocabulary
@@ -13,6 +13,7 @@ from firstcrop.sheet.patterns import load_vocabulary
 _ARTICLES = re.compile(r"^(?:the|a|an)\s+", re.IGNORECASE)
 
 
+@lru_cache(maxsize=1024)
 def fold(name: str) -> str:
     """One spelling for one name: no article, single spaces, lower case unless it is a formula.
 
@@ -41,10 +42,23 @@ def _singular(name: str) -> str:
     return low[:-1] if low.endswith("s") and not low.endswith("ss") and len(low) > 3 else low
 
 
-def canonical(name: str, known: Iterable[str]) -> str:
-    """The declared spelling (folded) of a name the sheet knows, else the name folded."""
-    folded = fold(name)
-    return next((fold(k) for k in known if same_name(k, folded)), folded)
+def declared(name: str, known: tuple[str, ...]) -> str:
+    """The folded spelling under which the sheet declares `name`, empty when it does not.
+
+    A shorter form names a declared thing when it ends exactly one of them: "the acid" where
+    only "dilute acid" is declared. Water never does: plain water needs no declaration.
+    """
+    spelled = _singular(fold(name))
+    exact = _spellings(known).get(spelled)
+    if exact is not None:
+        return exact
+    ends = {full for key, full in _spellings(known).items() if key.endswith(f" {spelled}")}
+    return ends.pop() if len(ends) == 1 and spelled not in ("water", *baskets()) else ""
+
+
+@lru_cache(maxsize=256)
+def _spellings(known: tuple[str, ...]) -> Mapping[str, str]:
+    return MappingProxyType({_singular(fold(k)): fold(k) for k in reversed(known)})
 
 
 def near(name: str, known: Iterable[str]) -> str:

@@ -25,7 +25,7 @@ class Passage:
     """Text gathered from one or more lines: `pieces` are (offset, line, column) from 1."""
 
     text: str
-    pieces: tuple[tuple[int, int, int], ...]
+    pieces: tuple[tuple[int, int, int], ...] = ((0, 1, 1),)
     file: str = ""
 
     def place(self, start: int = 0, end: int | None = None) -> Place:

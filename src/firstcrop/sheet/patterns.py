@@ -8,8 +8,8 @@ then any phrases, each the longest wording that matches where the reader stands.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
@@ -26,6 +26,7 @@ class Slot:
 
 
 Item = str | Slot
+Settings = tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,63 +34,95 @@ class Wording:
     """One sequence of words and slots, and what it sets besides its slots."""
 
     group: str
-    sets: tuple[tuple[str, str], ...]
-    items: tuple[Item, ...]
+    sets: Settings
     row: int
+    items: tuple[Item, ...] = ()  # empty inside the tree, where the path tells
 
     def get(self, name: str) -> str:
         """The fixed value of `name`, empty when the row does not set it."""
         return next((value for key, value in self.sets if key == name), "")
 
 
+@dataclass(slots=True)
+class Node:
+    """A point inside wordings: what may come next, and the wording that may end here."""
+
+    words: dict[str, Node] = field(default_factory=dict)
+    slots: dict[Slot, Node] = field(default_factory=dict)
+    wording: Wording | None = None
+
+    def next(self, item: Item) -> Node:
+        """The node behind `item`, made when it is new."""
+        if isinstance(item, str):
+            return self.words.setdefault(item, Node())
+        return self.slots.setdefault(item, Node())
+
+
 @dataclass(frozen=True, slots=True)
 class Vocabulary:
-    """All wordings by group and first word ('' when one starts with a slot), longest first."""
+    """The wordings of each group as a tree of shared beginnings."""
 
-    wordings: tuple[Wording, ...]
-    index: Mapping[tuple[str, str], tuple[Wording, ...]]
+    rows: tuple[tuple[str, Settings, str], ...]  # group, sets, pattern
+    trees: Mapping[str, Node]
     stops: frozenset[str]  # words that end a name
 
-    def starting(self, group: str, word: str) -> Iterator[Wording]:
-        """Wordings of `group` that may start with `word`."""
-        yield from self.index.get((group, word), ())
-        yield from self.index.get((group, ""), ())
-
     def of(self, group: str) -> tuple[Wording, ...]:
-        """Every wording of a group, in the order of the table."""
-        return tuple(w for w in self.wordings if w.group == group)
+        """Every wording of a group, in the order of the table, fullest first in a row."""
+        return _expanded(group)
 
 
 @cache
 def load_vocabulary() -> Vocabulary:
     """The wordings shipped with the package."""
     text = (files("firstcrop.sheet") / "wording.tsv").read_text(encoding="utf-8")
-    wordings = tuple(_wordings(text))
-    index: dict[tuple[str, str], list[Wording]] = {}
-    for wording in wordings:
-        first = wording.items[0]
-        key = (wording.group, first if isinstance(first, str) else "")
-        index.setdefault(key, []).append(wording)
-    ordered = {k: tuple(sorted(v, key=_longest_first)) for k, v in index.items()}
-    stops = {w for group, w in index if group == "phrase" and w}
-    determiners = {w for group, w in index if group == "noise"}
-    return Vocabulary(wordings, MappingProxyType(ordered), frozenset(stops - determiners))
+    lines = [line for line in text.splitlines() if line and not line.startswith("#")]
+    rows = tuple(_row(line) for line in lines[1:])
+    trees: dict[str, Node] = {}
+    for number, (group, sets, pattern) in enumerate(rows):
+        _plant(trees.setdefault(group, Node()), Wording(group, sets, number), pattern)
+    stops = set(trees["phrase"].words) - set(trees["noise"].words)
+    return Vocabulary(rows, MappingProxyType(trees), frozenset(stops))
 
 
-def _longest_first(wording: Wording) -> tuple[int, int]:
-    return -len(wording.items), wording.row
+def _row(line: str) -> tuple[str, Settings, str]:
+    group, sets, pattern = line.split("\t")
+    return group, tuple(_setting(s) for s in _settings(sets)), pattern
 
 
-def _wordings(text: str) -> Iterator[Wording]:
-    rows = [line for line in text.splitlines() if line and not line.startswith("#")]
-    for number, row in enumerate(rows[1:]):
-        group, sets, pattern = row.split("\t")
-        fixed = tuple(_setting(s) for s in _settings(sets))
-        seen: set[tuple[Item, ...]] = set()
-        for items in expand(pattern):
-            if items and items not in seen:
-                seen.add(items)
-                yield Wording(group, fixed, items, number)
+def _plant(root: Node, wording: Wording, pattern: str) -> None:
+    """Let every sequence of a pattern end in `wording`; an earlier row keeps its place."""
+    ends, _ = _grow([root], _LEXEME.findall(pattern), 0)
+    for node in ends:
+        if node is not root and (node.wording is None or node.wording.row > wording.row):
+            node.wording = wording
+
+
+def _grow(starts: list[Node], lexemes: list[str], i: int) -> tuple[list[Node], int]:
+    """The nodes a choice of sequences leads to from `starts`, and where it ends."""
+    found: dict[int, Node] = {}
+    while True:
+        nodes = starts
+        while i < len(lexemes) and lexemes[i] not in ("|", ")", "]"):
+            if lexemes[i] in ("(", "["):
+                inner, end = _grow(nodes, lexemes, i + 1)
+                nodes = inner if lexemes[i] == "(" else [*inner, *nodes]
+                i = end + 1
+            else:
+                item = _item(lexemes[i])
+                nodes, i = [node.next(item) for node in nodes], i + 1
+        found.update((id(n), n) for n in nodes)
+        if i >= len(lexemes) or lexemes[i] != "|":
+            return list(found.values()), i
+        i += 1
+
+
+@cache
+def _expanded(group: str) -> tuple[Wording, ...]:
+    found: dict[Wording, None] = {}
+    for number, (name, sets, pattern) in enumerate(load_vocabulary().rows):
+        if name == group:
+            found.update((Wording(group, sets, number, i), None) for i in expand(pattern) if i)
+    return tuple(found)
 
 
 def _settings(sets: str) -> list[str]:

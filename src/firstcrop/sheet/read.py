@@ -191,8 +191,10 @@ def _items(name: str, sheet: _Sheet) -> list[Item]:
 
 
 def _lists(sheet: _Sheet) -> None:
-    readers = (("reactions", read_reaction), ("vessels", read_vessel), ("conditions", read_setting))
-    for name, reader in readers:
+    reactions = [read_reaction(item.passage) for item in _items("reactions", sheet)]
+    sheet.values["reactions"] = tuple(r for r, _ in reactions if r is not None)
+    sheet.problems += [p for _, problems in reactions for p in problems]
+    for name, reader in (("vessels", read_vessel), ("conditions", read_setting)):
         found = (reader(item.passage, sheet.problems) for item in _items(name, sheet))
         sheet.values[name] = tuple(f for f in found if f is not None)
     vessels = tuple((v.name, v.place) for v in sheet.values["vessels"])
@@ -221,7 +223,7 @@ def _step(number: int, item: Item, names: Names, sheet: _Sheet) -> Step:
     passage = item.passage
     if not passage.text:
         sheet.problems.append(mistake("step-empty", passage.place(), number=number))
-    clauses, problems = read_step(passage.plain(), names, passage.place)
+    clauses, problems = read_step(passage, names)
     sheet.problems += problems
     return Step(number, clauses, passage.text, item.notes, passage.place())
 

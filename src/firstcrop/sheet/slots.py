@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from firstcrop.quantity.records import Kind, Quantity
-from firstcrop.sheet.lexer import Token, TokenKind
+from firstcrop.sheet.lexer import Token, TokenKind, tokenize
 from firstcrop.sheet.measures import fraction, measure, take, take_blank, worded
-from firstcrop.sheet.names import baskets, canonical
-from firstcrop.sheet.patterns import Slot, Wording, load_vocabulary
+from firstcrop.sheet.names import baskets, declared, fold
+from firstcrop.sheet.patterns import Node, Slot, Wording, load_vocabulary
 from firstcrop.sheet.records import Amount, Blank, Equivalents, Excess, Rest
 
 _JOINTS = frozenset({"and", "then", "of", "or", "x"})
@@ -23,7 +23,7 @@ class Match:
 
     end: int
     settings: Settings
-    wording: Wording | None = None
+    wording: Wording
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,40 +33,45 @@ class Speech:
     tokens: tuple[Token, ...]
     known: tuple[str, ...] = ()
     text: str = field(default="", compare=False)
+    low: tuple[str, ...] = ()
 
     def word(self, i: int) -> str:
         """Token i in lower case, '' past the end."""
-        return self.tokens[i].low if i < len(self.tokens) else ""
+        return self.low[i] if i < len(self.low) else ""
 
     def kind(self, i: int) -> TokenKind | None:
         """The kind of token i, None past the end."""
         return self.tokens[i].kind if i < len(self.tokens) else None
 
 
+def hear(text: str, known: tuple[str, ...] = ()) -> Speech:
+    """The tokens of a text, with the names its sheet declares."""
+    tokens = tokenize(text, known)
+    return Speech(tokens, known, text, tuple(t.text.lower() for t in tokens))
+
+
 def find(group: str, speech: Speech, i: int) -> Match | None:
-    """The longest wording of `group` that stands at token i."""
+    """The longest wording of `group` that stands at token i; the earlier row of two as long."""
     best: Match | None = None
-    for wording in load_vocabulary().starting(group, speech.word(i)):
-        for end, settings in _follow(wording, 0, speech, i):
-            if best is None or end > best.end:
-                best = Match(end, wording.sets + settings, wording)
-            break
+    for end, settings, wording in _walk(load_vocabulary().trees[group], speech, i):
+        if best is None or end > best.end or (end == best.end and wording.row < best.wording.row):
+            best = Match(end, wording.sets + settings, wording)
     return best
 
 
-def _follow(wording: Wording, at: int, speech: Speech, i: int) -> Iterator[Filling]:
-    """Ways in which the items of a wording from `at` on match from token i on."""
-    if at == len(wording.items):
-        yield i, ()
+def _walk(node: Node, speech: Speech, i: int) -> Iterator[tuple[int, Settings, Wording]]:
+    """Every wording below `node` that the tokens from i on spell out."""
+    if node.wording is not None:
+        yield i, (), node.wording
+    if i >= len(speech.low):
         return
-    item = wording.items[at]
-    if isinstance(item, str):
-        if speech.word(i) == item:
-            yield from _follow(wording, at + 1, speech, i + 1)
-        return
-    for middle, here in fill(item, speech, i):
-        for end, rest in _follow(wording, at + 1, speech, middle):
-            yield end, here + rest
+    after = node.words.get(speech.low[i])
+    if after is not None:
+        yield from _walk(after, speech, i + 1)
+    for slot, behind in node.slots.items():
+        for middle, here in fill(slot, speech, i):
+            for end, rest, wording in _walk(behind, speech, middle):
+                yield end, here + rest, wording
 
 
 def fill(slot: Slot, speech: Speech, i: int) -> Iterator[Filling]:
@@ -109,7 +114,7 @@ def _measured(slot: Slot, speech: Speech, i: int) -> Iterator[Filling]:
     else:
         group = {"temp": "temperature", "fraction": "fraction"}.get(slot.kind, "")
         match = find(group, speech, i) if group else None
-        if match is not None and match.wording is not None:
+        if match is not None:
             yield match.end, ((slot.field, _meant(match.wording)),)
 
 
@@ -143,7 +148,7 @@ def _number(slot: Slot, speech: Speech, i: int) -> Iterator[Filling]:
 def _count(name: str, speech: Speech, i: int) -> Iterator[Filling]:
     token = speech.tokens[i]
     match = find("count", speech, i)
-    if match is not None and match.wording is not None:
+    if match is not None:
         yield match.end, ((name, int(match.wording.get("value"))),)
     elif token.kind is TokenKind.BLANK and not token.unit:
         yield i + 1, ((name, Blank(name)),)
@@ -154,7 +159,7 @@ def _count(name: str, speech: Speech, i: int) -> Iterator[Filling]:
 def read_amount(speech: Speech, i: int) -> tuple[int, Amount] | None:
     """An amount at token i: `5 mL`, `? g`, `1.1 equiv`, `half`, `the rest`, `an excess`."""
     match = find("amount", speech, i)
-    if match is not None and match.wording is not None:
+    if match is not None:
         return match.end, _portion(match.wording)
     i = _skip("about", speech, i)
     if speech.kind(i) is TokenKind.BLANK:
@@ -224,7 +229,4 @@ def _run(speech: Speech, i: int) -> Iterator[int]:
 def spelled(speech: Speech, start: int, end: int) -> str:
     """The name in tokens start to end: declared spelling, Basket word, or as written."""
     text = " ".join(t.text for t in speech.tokens[start:end])
-    name = canonical(text, speech.known)
-    if any(name == canonical(k, ()) for k in speech.known):
-        return name
-    return baskets().get(name, name)
+    return declared(text, speech.known) or baskets().get(fold(text), fold(text))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from types import MappingProxyType
 
 from firstcrop.problems import Place, Problem
 from firstcrop.quantity.read import read_strength
@@ -13,10 +14,12 @@ from firstcrop.sheet.page import Block, Passage
 from firstcrop.sheet.records import Material, SubstanceRow
 
 _REQUIRED = ("name", "substance")
-_REMEDIES = {
-    "name": "write the word the steps use for it",
-    "substance": "write what it is, for example: potassium hydroxide",
-}
+_REMEDIES = MappingProxyType(
+    {
+        "name": "write the word the steps use for it",
+        "substance": "write what it is, for example: potassium hydroxide",
+    }
+)
 
 
 def read_materials(
