@@ -32,7 +32,7 @@ READ = [
         "KAl(SO4)2.12H2O -> K+ + Al3+ + 2 SO4 2- + 12 H2O",
         "KAl(SO4)2·12H2O -> K+ + Al+3 + 2 SO4-2 + 12 H2O",
     ),
-    ("2CaSO4·½H2O + 3 H2O -> 2CaSO4·2H2O", "2 CaSO4·½H2O + 3 H2O -> 2 CaSO4·2H2O"),
+    ("2CaSO4·½H2O + 3 H2O -> 2CaSO4·2H2O", "2 CaSO4·0.5H2O + 3 H2O -> 2 CaSO4·2H2O"),
 ]
 
 WRONG = [
@@ -73,7 +73,7 @@ BALANCED = [
     ),
     ("S2O32- + I3- -> S4O62- + I-", "2 S2O3-2 + I3- -> S4O6-2 + 3 I-"),
     ("H2 + ½ O2 -> H2O", "2 H2 + O2 -> 2 H2O"),
-    ("CaSO4·½H2O + H2O -> CaSO4·2H2O", "2 CaSO4·½H2O + 3 H2O -> 2 CaSO4·2H2O"),
+    ("CaSO4·½H2O + H2O -> CaSO4·2H2O", "2 CaSO4·0.5H2O + 3 H2O -> 2 CaSO4·2H2O"),
 ]
 
 CANNOT = [

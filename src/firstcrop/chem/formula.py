@@ -162,7 +162,14 @@ def _charged(body: str, charge: int) -> str:
 
 
 def _joined(parts: tuple[tuple[Fraction, str], ...]) -> str:
-    return "·".join(f"{write_count(count)}{body}" for count, body in parts)
+    return "·".join(f"{_decimal_count(count)}{body}" for count, body in parts)
+
+
+def _decimal_count(count: Fraction) -> str:
+    """A count of crystal water as tables write it: `12`, `0.5`, `1.5`; a third stays `1/3`."""
+    if count == 1 or count.denominator == 1 or 1000 % count.denominator:
+        return write_count(count) if count.denominator == 1 else str(count)
+    return f"{float(count):g}" if count.numerator < 10**5 else str(count)
 
 
 def write_count(count: _Count) -> str:
