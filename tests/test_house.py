@@ -232,3 +232,30 @@ def test_the_test_folders_mirror_the_source():
     packages = {p.name for p in SOURCE.iterdir() if p.is_dir() and (p / "__init__.py").exists()}
     folders = {p.name for p in (ROOT / "tests").iterdir() if p.is_dir()}
     assert packages - folders == set()
+
+
+def test_laws_use_the_names_of_the_nomenclature():
+    """Arguments of public functions in `laws/` are names of `docs/nomenclature.md`."""
+    table = (ROOT / "docs" / "nomenclature.md").read_text(encoding="utf-8")
+    known = set(re.findall(r"`([a-z_0-9]+)`", table))
+    used = {
+        f"{path.name}: {argument.arg}"
+        for path in sorted((SOURCE / "laws").glob("*.py"))
+        for node in tree(path).body
+        if isinstance(node, ast.FunctionDef) and not node.name.startswith("_")
+        for argument in node.args.args
+        if argument.arg not in known
+    }
+    assert used == set()
+
+
+def test_every_law_names_its_source_and_its_range():
+    for path in sorted((SOURCE / "laws").glob("*_[0-9][0-9][0-9][0-9].py")):
+        bound = {
+            target.id
+            for node in tree(path).body
+            if isinstance(node, ast.Assign | ast.AnnAssign)
+            for target in (node.targets if isinstance(node, ast.Assign) else [node.target])
+            if isinstance(target, ast.Name)
+        }
+        assert {"SOURCE", "VALID"} <= bound, path.name
