@@ -65,7 +65,7 @@ def test_molar_mass_against_handbook(row: list[str]) -> None:
     # the handbook's older weights lie within the 2021 half-widths (sqrt 3 times the standard one)
     halves = {e.symbol: math.sqrt(3.0) * e.uncertainty * 1e3 for e in load_elements()}
     slack = sum(float(n) * halves[s] for s, n in formula(text).elements)
-    assert abs(mass[0] * 1e3 - float(printed)) <= rounding + slack + 0.002  # old Zn, Ag: 0.002
+    assert abs(mass[0] * 1e3 - float(printed)) <= rounding + slack
 
 
 @pytest.mark.parametrize("row", rows(), ids=lambda row: row[0])
