@@ -9,7 +9,7 @@ pure water is that of the curve, and common ions, pH and salting act through the
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -21,13 +21,10 @@ from firstcrop.forecast.anchor_curve import (
     through_points,
     van_t_hoff,
 )
-from firstcrop.liquor.solve import equilibrate
-from firstcrop.liquor.state import State
+from firstcrop.forecast.anchor_points import Points, SolvedPoint, points_of, solve_curves
 from firstcrop.liquor.system import Floats, System
 from firstcrop.problems import Problem, Severity
 
-WATER_KG = 1.0
-_NO_GAS_LEAVES = 1e9  # Pa: carbonates are saturated in a closed vessel
 _NEAR = 298.15
 
 
@@ -63,7 +60,7 @@ def anchor(system: System, solids: Sequence[Solid], components: Iterable[Compone
     """
     bare = without_solids(system) if system.solids else system
     formation = {c.key: c.formation for c in components}
-    rows = [_row(bare, solid, formation) for solid in solids]
+    rows = list(_rows(bare, solids, formation))
     size = len(system.t_grid)
     lnk = np.array([row.lnk for row in rows]).reshape(len(rows), size)
     return Anchored(
@@ -91,35 +88,7 @@ def without_solids(system: System) -> System:
     )
 
 
-def saturated_amounts(system: System, solid: Solid, value: float) -> Floats:
-    """Component amounts [C, mol] of 1 kg water with `value` g anhydrous solute per 100 g of it."""
-    nu = stoichiometry(system, solid)
-    water = system.components.index("H2O")
-    water_mass = system.component_mass[water]
-    dissolved = nu.copy()
-    dissolved[water] -= solid.water
-    anhydrous_mass = float(dissolved @ system.component_mass)
-    amounts = dissolved * (value / 100.0 * WATER_KG / anhydrous_mass)
-    amounts[water] += WATER_KG / water_mass
-    return amounts
-
-
-def stoichiometry(system: System, solid: Solid) -> Floats:
-    """Moles of each component [C] in a mole of the solid; KeyError when the system lacks one."""
-    position = {key: n for n, key in enumerate(system.components)}
-    nu = np.zeros(len(system.components))
-    for key, count in solid.components:
-        nu[position[key]] += count
-    return nu
-
-
-def ln_activity_product(state: State, nu: Floats) -> float:
-    """Sum of nu ln a over the components that take part: what ln K is at saturation."""
-    part = nu != 0.0
-    return float(nu[part] @ state.ln_activity[part])
-
-
-def heat_of_dissolving(solid: Solid, formation: dict[str, Datum]) -> Datum | None:
+def heat_of_dissolving(solid: Solid, formation: Mapping[str, Datum]) -> Datum | None:
     """J/mol at infinite dilution: published with log K, else from the heats of formation."""
     if solid.log_k_enthalpy is not None:
         return solid.log_k_enthalpy
@@ -134,43 +103,47 @@ def heat_of_dissolving(solid: Solid, formation: dict[str, Datum]) -> Datum | Non
     )
 
 
-def _row(bare: System, solid: Solid, formation: dict[str, Datum]) -> _Row:
-    heat = heat_of_dissolving(solid, formation)
-    if solid.curve:
-        return _curve_row(bare, solid, heat)
+def _rows(bare: System, solids: Sequence[Solid], formation: Mapping[str, Datum]) -> Iterable[_Row]:
+    solved: dict[str, tuple[SolvedPoint, ...]] = {}
+    for solid in solids:
+        if not solid.curve:
+            yield _sparing_row(bare, solid, formation)
+            continue
+        salt = solid.anhydrous
+        if salt not in solved:
+            kin = [s for s in solids if s.curve and s.anhydrous == salt]
+            solved[salt] = solve_curves(bare, kin)
+        yield _curve_row(bare, solid, solved[salt], formation)
+
+
+def _sparing_row(bare: System, solid: Solid, formation: Mapping[str, Datum]) -> _Row:
     if solid.log_k is None:
         return _unknown(bare, solid, "has neither a solubility curve nor a log K")
+    heat = heat_of_dissolving(solid, formation)
     lnk = van_t_hoff(solid.log_k.value, None if heat is None else heat.value, bare.t_grid)
     notes = () if heat is not None else (f"{solid.key}: K taken as the same at every temperature",)
     return _Row(lnk, tuple(d for d in (solid.log_k, heat) if d is not None), notes)
 
 
-def _curve_row(bare: System, solid: Solid, heat: Datum | None) -> _Row:
-    nu = stoichiometry(bare, solid)
-    temperature, lnk, frozen = [], [], False
-    for point in solid.curve:
-        state = _saturated(bare, solid, point)
-        value = ln_activity_product(state, nu)
-        if state.ok and np.isfinite(value):
-            temperature.append(point.temperature)
-            lnk.append(value)
-            frozen = frozen or state.frozen
-    if not lnk:
+def _curve_row(
+    bare: System,
+    solid: Solid,
+    solved: Sequence[SolvedPoint],
+    formation: Mapping[str, Datum],
+) -> _Row:
+    heat = heat_of_dissolving(solid, formation)
+    points = points_of(bare, solid, solved, formation)
+    if not len(points.temperature):
         return _unknown(bare, solid, "its saturated solution could not be solved")
-    at, points = np.array(temperature), np.array(lnk)
-    slope = None if heat is None else heat.value
-    smooth, sloped = through_points(at, points, bare.t_grid, slope)
-    table = settle_on_nodes(bare.t_grid, smooth, at, points)
+    smooth, sloped = through_points(
+        points.temperature, points.lnk, bare.t_grid, None if heat is None else heat.value
+    )
+    table = settle_on_nodes(bare.t_grid, smooth, points.temperature, points.lnk, points.own)
     data = tuple(_datum(solid, point) for point in solid.curve)
-    return _Row(table, data, _notes(bare, solid, frozen, sloped, len(lnk)))
+    return _Row(table, data, _notes(bare, solid, points, sloped))
 
 
-def _saturated(bare: System, solid: Solid, point: CurvePoint) -> State:
-    amounts = saturated_amounts(bare, solid, point.value)
-    return equilibrate(bare, amounts, point.temperature, _NO_GAS_LEAVES)
-
-
-def _notes(bare: System, solid: Solid, frozen: bool, sloped: bool, used: int) -> tuple[str, ...]:
+def _notes(bare: System, solid: Solid, points: Points, sloped: bool) -> tuple[str, ...]:
     notes = []
     low, high = solid.curve[0].temperature, solid.curve[-1].temperature
     if bare.t_grid[0] < low - 0.5 or bare.t_grid[-1] > high + 0.5:
@@ -178,15 +151,15 @@ def _notes(bare: System, solid: Solid, frozen: bool, sloped: bool, used: int) ->
             f"{solid.key}: solubility known from {low - 273.15:.0f} to {high - 273.15:.0f} °C, "
             "extended beyond as a straight line in 1/T"
         )
-    if frozen:
+    if points.frozen:
         notes.append(
             f"{solid.key}: saturated solutions beyond an ionic strength of "
             f"{bare.ionic_strength_max:g} mol/kg use the activity coefficients found there"
         )
     if not sloped:
         notes.append(f"{solid.key}: one point only, K taken as the same at every temperature")
-    if used < len(solid.curve):
-        notes.append(f"{solid.key}: {len(solid.curve) - used} curve points could not be solved")
+    if points.failed:
+        notes.append(f"{solid.key}: {points.failed} curve points could not be solved")
     return tuple(notes)
 
 

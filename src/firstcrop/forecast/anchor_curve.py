@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import numpy as np
+import numpy.typing as npt
 
 from firstcrop.liquor.system import Floats
 
+Flags = npt.NDArray[np.bool_]
 GAS_CONSTANT = 8.314462618  # J/(mol K), CODATA 2018
 _REACH = 20.0  # K: points this near an end tell the slope beyond it
 _SPAN = 12.0  # K: a curve shorter than this does not tell a slope beyond it
 _ON_NODE = 1e-6  # K
-_STIFF = 1e-2  # how unwilling a node is to move for a point beside it
+_STIFF = 1e-2  # how unwilling a node is to move, against 1 for missing a measured point
 
 
 def through_points(
@@ -39,26 +41,30 @@ def through_points(
     return value, not single or known is not None
 
 
-def settle_on_nodes(grid: Floats, table: Floats, temperature: Floats, lnk: Floats) -> Floats:
+def settle_on_nodes(
+    grid: Floats, table: Floats, temperature: Floats, lnk: Floats, own: Flags
+) -> Floats:
     """`table` [T] of ln K on `grid` [K], nodes moved so that reading it meets the points too.
 
     The solver reads the table with its own interpolation; a point between two nodes, such as a
-    change of hydrate, would be missed by a little. Nodes that carry a point stay.
+    change of hydrate, would be missed by a little. A node that carries an `own` (measured) point
+    stays; the other points only steady the rest.
     """
     if len(grid) < 2:
         return table
-    inside = (temperature >= grid[0]) & (temperature <= grid[-1])
+    inside = np.flatnonzero((temperature >= grid[0]) & (temperature <= grid[-1]))
     distance = np.abs(grid[:, None] - temperature[None, inside])
-    free = distance.min(axis=1, initial=np.inf) > _ON_NODE
-    between = np.flatnonzero(inside)[distance.min(axis=0, initial=np.inf) > _ON_NODE]
-    if not len(between) or not free.any():
+    held = (distance[:, own[inside]] < _ON_NODE).any(axis=1)
+    between = inside[(distance > _ON_NODE).all(axis=0)]
+    if not own[between].any() or held.all():
         return table
     reading = np.array([_reading(grid, t) for t in temperature[between]])
-    gap = lnk[between] - reading @ table
-    part = reading[:, free]
+    trust = np.where(own[between], 1.0, _STIFF)
+    gap = trust * (lnk[between] - reading @ table)
+    part = trust[:, None] * reading[:, ~held]
     moved = table.copy()
-    square = part @ part.T + _STIFF**2 * np.eye(len(between))
-    moved[free] += part.T @ np.linalg.solve(square, gap)
+    square = part.T @ part + _STIFF**2 * np.eye(part.shape[1])
+    moved[~held] += np.linalg.solve(square, part.T @ gap)
     return moved
 
 

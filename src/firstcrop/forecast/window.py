@@ -16,7 +16,7 @@ from firstcrop.liquor.system import Floats, System
 LOWEST, HIGHEST = 273.15, 373.15  # K, where nothing else is asked
 STEP = 2.5  # K between the temperatures of the scan
 CLOSE = 0.02  # K to which a beginning is bisected
-TRACE = 1e-9  # mol of solid per mol of water: less is none
+TRACE = 2e-6  # mol of solid per mol of water, 0.1 mmol/kg: less is a haze nobody filters
 
 Flags = npt.NDArray[np.bool_]
 Solve = Callable[[float, State | None], State]
