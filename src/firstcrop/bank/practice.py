@@ -45,3 +45,29 @@ def load_practice() -> Mapping[str, Practice]:
         )
         found[row.text("key")] = Practice(row.text("key"), low, high, datum)
     return MappingProxyType(found)
+
+
+@dataclass(frozen=True, slots=True)
+class HeatMeans:
+    """A way of moving heat: surroundings in K (None: the room), rows of the practice table."""
+
+    kind: str
+    temperature: float | None
+    coefficient: str
+    power: str
+
+
+@cache
+def load_means() -> Mapping[str, HeatMeans]:
+    """Every way of heating and cooling by its name in the sheet language."""
+    return MappingProxyType(
+        {
+            row.text("kind"): HeatMeans(
+                row.text("kind"),
+                row.number("temperature"),
+                row.text("coefficient"),
+                row.text("power"),
+            )
+            for row in read_table("means")
+        }
+    )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from firstcrop.bank.records import Datum
-from firstcrop.problems import Place, Problem, Severity
+from firstcrop.problems import UNPLACED, Place, Problem, Severity
 from firstcrop.sheet.records import Preparation
 
 
@@ -35,6 +35,15 @@ class Working:
 
 
 @dataclass(frozen=True, slots=True)
+class Influence:
+    """What one uncertain input does to a number: its shifts when the input goes to its bounds."""
+
+    label: str
+    down: float  # in the number's unit, at the input's lower bound
+    up: float
+
+
+@dataclass(frozen=True, slots=True)
 class Number:
     """A result: SI value, 90 % band (low, high), its working. NaN value: not known, see `why`."""
 
@@ -44,6 +53,7 @@ class Number:
     unit: str  # SI unit: K, kg, m3, mol, s, 1, J
     working: Working | None = None
     why: str = ""  # why it is not known, or what qualifies it
+    influences: tuple[Influence, ...] = ()  # what the band is made of, the largest first
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +182,7 @@ class Caution:
     source: str
     remedy: str
     step: int = 0
-    place: Place = Place(0)
+    place: Place = UNPLACED
     unverified: bool = False
 
 

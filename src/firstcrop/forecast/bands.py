@@ -1,0 +1,136 @@
+"""Bands: every uncertain input moved to its 90 % bounds, one at a time, through the whole run."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+from firstcrop.forecast.context import Ground
+from firstcrop.forecast.knobs import Knob
+from firstcrop.forecast.measures import Key, measures
+from firstcrop.forecast.records import Influence, Number, Working
+from firstcrop.forecast.simulate import Run, simulate
+
+SOLUBILITY = "solubility:"
+DEFAULT_SOLUBILITY = 0.02  # relative 90 % half-width where a curve gives none: estimate
+SLIGHT = 1e-12
+MOST_SHOWN = 8
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Moved:
+    """The numbers of a run with one input at its lower and at its upper bound."""
+
+    label: str
+    low: Mapping[Key, float]
+    high: Mapping[Key, float]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Bands:
+    """The numbers of the base run and how they move."""
+
+    base: Mapping[Key, float]
+    moved: tuple[Moved, ...]
+
+    def number(self, key: Key, unit: str, working: Working | None = None, why: str = "") -> Number:
+        """A Number with its band and what makes it; NaN when the run has no such number."""
+        value = self.base.get(key, math.nan)
+        if math.isnan(value):
+            return Number(value, value, value, unit, None, why or "not known")
+        below = above = 0.0
+        influences = []
+        for moved in self.moved:
+            down = _gap(moved.low.get(key, math.nan), value)
+            up = _gap(moved.high.get(key, math.nan), value)
+            if max(abs(down), abs(up)) <= SLIGHT * max(abs(value), 1.0):
+                continue
+            below += min(down, up, 0.0) ** 2
+            above += max(down, up, 0.0) ** 2
+            influences.append(Influence(moved.label, down, up))
+        influences.sort(key=lambda i: -max(abs(i.down), abs(i.up)))
+        return Number(
+            value,
+            value - math.sqrt(below),
+            value + math.sqrt(above),
+            unit,
+            working,
+            why,
+            tuple(influences[:MOST_SHOWN]),
+        )
+
+
+def _gap(moved: float, value: float) -> float:
+    return 0.0 if math.isnan(moved) else moved - value
+
+
+def propagate(ground: Ground, base: Run) -> Bands:
+    """Two simulations an uncertain input, each only from the first step it can touch."""
+    numbers = measures(ground, base)
+    moved = [_turn(ground, base, knob, numbers) for knob in base.knobs.values()]
+    moved.extend(_solubilities(ground, base))
+    return Bands(MappingProxyType(numbers), tuple(moved))
+
+
+def only(ground: Ground, base: Run) -> Bands:
+    """No bands: each number stands alone."""
+    return Bands(MappingProxyType(measures(ground, base)), ())
+
+
+def _turn(ground: Ground, base: Run, knob: Knob, numbers: Mapping[Key, float]) -> Moved:
+    sides = []
+    for move, bound in ((-1.0, knob.low), (1.0, knob.high)):
+        if bound == knob.value:
+            sides.append(numbers)
+            continue
+        run = simulate(ground, {knob.key: move}, base, knob.first_step, quiet=True)
+        sides.append(measures(ground, run))
+    return Moved(knob.label, sides[0], sides[1])
+
+
+def _solubilities(ground: Ground, base: Run) -> list[Moved]:
+    """The solubility of every crop's main solid, up and down by the band of its curve."""
+    found = []
+    rows: dict[int, int] = {}
+    for cake in base.findings.cakes.values():
+        if cake.solids.size and cake.solids.max() > 0.0:
+            rows.setdefault(int((cake.solids * ground.chem.system.solid_mass).argmax()), cake.step)
+    for row, _ in rows.items():
+        name = ground.chem.system.solids[row]
+        part = _curve_band(ground, name)
+        first = _first_seen(ground, base, row)
+        sides = []
+        for sign in (-1.0, 1.0):
+            other = with_solubility(ground, row, sign * part)
+            run = simulate(other, {f"{SOLUBILITY}{name}": sign}, base, first, quiet=True)
+            sides.append(measures(other, run))
+        found.append(Moved(f"solubility of {name}, ± {part:.0%}", sides[0], sides[1]))
+    return found
+
+
+def _curve_band(ground: Ground, name: str) -> float:
+    solid = ground.bank.solids.get(name)
+    bands = [
+        p.band / p.value for p in (solid.curve if solid is not None else ()) if p.band and p.value
+    ]
+    return sorted(bands)[len(bands) // 2] if bands else DEFAULT_SOLUBILITY
+
+
+def _first_seen(ground: Ground, base: Run, row: int) -> int:
+    for index, log in enumerate(base.logs):
+        if any(i.solids.size and i.solids[row] > 0.0 for i in log.instants):
+            return index
+    return 0
+
+
+def with_solubility(ground: Ground, row: int, part: float) -> Ground:
+    """The ground with one solid more soluble by `part` (0.02: two per cent): its ln K moved by
+    the number of dissolved particles times that."""
+    system = ground.chem.system
+    table = system.solid_lnk.copy()
+    particles = float(abs(system.solid_nu[row, 2:]).sum())
+    table[row] += max(particles, 1.0) * math.log1p(part)
+    moved = replace(system, solid_lnk=table)
+    return replace(ground, chem=replace(ground.chem, system=moved))

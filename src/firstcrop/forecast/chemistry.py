@@ -1,0 +1,120 @@
+"""The chemistry of one sheet: the solver's System and the substances that can stand dry in it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from firstcrop.bank.practice import load_practice
+from firstcrop.bank.records import Substance
+from firstcrop.forecast.assemble import Assembled
+from firstcrop.liquor.system import Floats, System
+
+T0 = 298.15  # K, where formation enthalpies stand
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Chemistry:
+    """Arrays shared by the whole run. C components, D dry substances (water is dry 0).
+
+    A dry substance with a row of zeros in `dry_components` never enters the liquor.
+    """
+
+    system: System
+    assembled: Assembled
+    index: Mapping[str, int]  # component -> column
+    dry: tuple[Substance, ...]
+    dry_index: Mapping[str, int]
+    dry_components: Floats  # [D, C] mol/mol
+    dry_mass: Floats  # [D] kg/mol
+    dry_h: Floats  # [D] J/mol at 298.15 K
+    dry_cp: Floats  # [D] J/(mol K)
+    dry_volume: Floats  # [D] m3/mol
+    soluble: Floats  # [D] 1.0 where it enters the liquor
+    gaps: Mapping[str, str]  # substance -> what had to be assumed
+
+    def nothing(self) -> Floats:
+        """No wet matter: zeros [C]."""
+        return np.zeros(len(self.index))
+
+    def nothing_dry(self) -> Floats:
+        """No dry matter: zeros [D]."""
+        return np.zeros(len(self.dry))
+
+
+def component_vector(
+    index: Mapping[str, int], stoichiometry: tuple[tuple[str, float], ...]
+) -> Floats:
+    """A stoichiometry as a row over the components [C]."""
+    row = np.zeros(len(index))
+    for component, count in stoichiometry:
+        row[index[component]] += count
+    return row
+
+
+def build_chemistry(assembled: Assembled, substances: tuple[Substance, ...]) -> Chemistry:
+    """Arrays for these substances (the first must be water) over an assembled system."""
+    system = assembled.system
+    index = {name: i for i, name in enumerate(system.components)}
+    rows = np.array([component_vector(index, s.components) for s in substances])
+    gaps: dict[str, str] = {}
+    heats = [_formation(s, rows[i], system, gaps) for i, s in enumerate(substances)]
+    return Chemistry(
+        system=system,
+        assembled=assembled,
+        index=index,
+        dry=substances,
+        dry_index={s.key: i for i, s in enumerate(substances)},
+        dry_components=rows,
+        dry_mass=np.array([s.molar_mass for s in substances]),
+        dry_h=np.array(heats),
+        dry_cp=np.array([_heat_capacity(s, gaps) for s in substances]),
+        dry_volume=np.array([_molar_volume(s, gaps) for s in substances]),
+        soluble=np.array([1.0 if s.components else 0.0 for s in substances]),
+        gaps=gaps,
+    )
+
+
+def dissolved_enthalpy(system: System, row: Floats) -> float:
+    """J at 298.15 K of components at infinite dilution; zero row: zero."""
+    water = float(np.interp(T0, system.t_grid, system.water_h))
+    total = row[0] * water
+    for column, count in enumerate(row):
+        if column == 0 or not count:
+            continue
+        share = system.bulk_of_species[column - 1]
+        total += count * (float(share @ system.bulk_h0) + system.bulk_water[column - 1] * water)
+    return float(total)
+
+
+def _formation(s: Substance, row: Floats, system: System, gaps: dict[str, str]) -> float:
+    if s.formation is not None:
+        return s.formation.value
+    if not s.components and not _is_element(s.formula):
+        gaps[s.key] = "no heat of formation: its reactions are taken as giving no heat"
+        return 0.0
+    if not s.components:
+        return 0.0
+    gaps[s.key] = "no heat of formation: it is taken to dissolve without heat"
+    return dissolved_enthalpy(system, row)
+
+
+def _is_element(formula: str) -> bool:
+    return formula.isalpha() and len(formula) <= 2
+
+
+def _heat_capacity(s: Substance, gaps: dict[str, str]) -> float:
+    if s.heat_capacity is not None:
+        return s.heat_capacity.value
+    gaps.setdefault(s.key, "no heat capacity: estimated by Kopp's rule")
+    atoms = max(1.0, s.molar_mass / 0.02)
+    return load_practice()["kopp_solid"].value * atoms
+
+
+def _molar_volume(s: Substance, gaps: dict[str, str]) -> float:
+    if s.density is not None:
+        return s.molar_mass / s.density.value
+    gaps.setdefault(s.key, "no density: 2000 kg/m3 taken for the volume it fills")
+    return s.molar_mass / 2000.0

@@ -1,0 +1,105 @@
+"""Solids apart from liquor: what a filter holds back, and the liquor that stays in it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from firstcrop.forecast.chemistry import Chemistry
+from firstcrop.forecast.contents import (
+    Contents,
+    at_temperature,
+    dry_enthalpy,
+    gas_waiting,
+    liquid_enthalpy,
+    liquid_part,
+    mass_of,
+    solids_enthalpy,
+    solids_of,
+)
+from firstcrop.forecast.context import Context
+from firstcrop.liquor.system import Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Drained:
+    """Both sides of a filter: crystals [N], dry matter, liquor held [C], and the rest."""
+
+    solids: Floats
+    held: Floats
+    dry: Floats
+    enthalpy: float  # J of the cake
+    liquor: Contents
+
+
+def retention(ctx: Context, solids: Floats, dry: Floats, decanted: bool = False) -> float:
+    """kg of liquor held per kg of solid."""
+    if decanted:
+        return ctx.knobs.practice("decant_left")
+    chem = ctx.chem
+    masses = solids * chem.system.solid_mass
+    if masses.size and masses.sum() > float(dry @ chem.dry_mass):
+        kind = solid_kind(ctx, chem.system.solids[int(np.argmax(masses))])
+        return ctx.knobs.practice(kind)
+    return ctx.knobs.practice("cake_crystalline")
+
+
+def solid_kind(ctx: Context, name: str) -> str:
+    """The practice row for how a solid drains."""
+    solid = ctx.ground.bank.solids.get(name)
+    how = solid.filters.lower() if solid is not None else ""
+    if "gelatin" in how or "floc" in how:
+        return "cake_gelatinous"
+    if "fine" in how or "powder" in how:
+        return "cake_fine"
+    return "cake_crystalline"
+
+
+def drain(ctx: Context, c: Contents, decanted: bool = False) -> Drained:
+    """Split contents at a filter at their own temperature. Enthalpy is shared exactly."""
+    chem = ctx.chem
+    solids, liquid, stays = solids_of(c, chem), liquid_part(c, chem), c.dry
+    solid_mass = float(solids @ chem.system.solid_mass + stays @ chem.dry_mass)
+    liquid_mass = mass_of(chem, liquid, chem.nothing_dry())
+    part = 0.0
+    if liquid_mass > 0.0 and solid_mass > 0.0:
+        part = min(retention(ctx, solids, stays, decanted) * solid_mass / liquid_mass, 0.95)
+    heat = part * liquid_enthalpy(c, chem)
+    heat += solids_enthalpy(chem, solids, c.temperature) + dry_enthalpy(chem, stays, c.temperature)
+    liquor = without_solids(c, chem, part, c.enthalpy - heat)
+    return Drained(solids, part * liquid, stays, heat, liquor)
+
+
+def without_solids(c: Contents, chem: Chemistry, part: float, enthalpy: float) -> Contents:
+    """The liquor that runs through: no solids, less the `part` that the cake holds."""
+    rest = 1.0 - part
+    gas = gas_waiting(c, chem)
+    wet = rest * liquid_part(c, chem) + gas @ chem.system.gas_nu
+    if c.state is None:
+        return Contents(wet, chem.nothing_dry(), c.temperature, enthalpy)
+    s = c.state
+    solid_mass = float(s.solids @ chem.system.solid_mass)
+    gas_mass = float(gas @ (chem.system.gas_nu @ chem.system.component_mass))
+    state = replace(
+        s,
+        amounts=wet,
+        water=s.water * rest,
+        solids=np.zeros_like(s.solids),
+        volume=s.volume * rest,
+        solid_volume=0.0,
+        mass=(s.mass - solid_mass - gas_mass) * rest + gas_mass,
+        enthalpy=enthalpy,
+        heat_capacity=(s.heat_capacity - float(s.solids @ chem.system.solid_cp)) * rest,
+    )
+    return Contents(wet, chem.nothing_dry(), c.temperature, enthalpy, state)
+
+
+def adhering_water(ctx: Context, liquor: Floats, temperature: float) -> float:
+    """mol of H2O that drying takes from liquor [C] held in a cake: its free water."""
+    if liquor[0] <= 0.0:
+        return 0.0
+    c = at_temperature(ctx.chem, liquor, ctx.chem.nothing_dry(), temperature, ctx.pressure)
+    if c.state is None or not c.state.ok:
+        return float(liquor[0])
+    return c.state.water / float(ctx.chem.system.component_mass[0])

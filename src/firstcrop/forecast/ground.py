@@ -1,0 +1,220 @@
+"""Everything a sheet's simulations share: names resolved, chemistry assembled, reactions read."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from types import MappingProxyType
+
+import numpy as np
+
+from firstcrop.bank.bank import Bank
+from firstcrop.bank.decompose import decompose
+from firstcrop.bank.lookup import find_substance, hydrates
+from firstcrop.bank.practice import load_practice
+from firstcrop.bank.records import Stoichiometry, Substance
+from firstcrop.chem.equation import EquationTerm
+from firstcrop.forecast.assemble import assemble
+from firstcrop.forecast.chemistry import (
+    Chemistry,
+    build_chemistry,
+    component_vector,
+    dissolved_enthalpy,
+)
+from firstcrop.forecast.context import Ground
+from firstcrop.forecast.kinetics import Declared, proton_excess
+from firstcrop.forecast.overlay import overlaid
+from firstcrop.forecast.resolve import INERT, Names, resolve_names
+from firstcrop.liquor.system import Floats
+from firstcrop.problems import Problem, Severity
+from firstcrop.sheet.records import Preparation, Reaction
+
+Side = tuple[tuple[EquationTerm, Substance | Stoichiometry], ...]
+
+
+def lay_ground(prep: Preparation, bank: Bank) -> tuple[Ground, tuple[Problem, ...]]:
+    """Resolve every name and build the chemistry they need; what failed is left out."""
+    bank, problems = overlaid(prep, bank)
+    names = resolve_names(prep, bank)
+    read = [(r, _reaction_sides(r, bank)) for r in prep.reactions]
+    bad = tuple(p for _, sides in read if isinstance(sides, Problem) for p in (sides,))
+    good = [(r, sides) for r, sides in read if not isinstance(sides, Problem)]
+    target, wanting = _target(prep, bank)
+    chem = _chemistry(bank, names, [s for _, s in good], target)
+    reactions = tuple(_declare(chem, bank, r, sides) for r, sides in good)
+    idle = tuple(_idle_note(d) for d in reactions if d.idle and d.reaction.rate.order)
+    ground = Ground(
+        prep=prep,
+        bank=bank,
+        chem=chem,
+        materials=names.materials,
+        reactions=reactions,
+        excess=proton_excess(chem.system),
+        target=target,
+        target_solid=_target_row(chem, target),
+        hydrates=MappingProxyType(
+            {
+                m.substance.key: _lower_hydrates(chem, bank, m.substance)
+                for m in names.materials.values()
+            }
+        ),
+    )
+    return ground, (*problems, *names.problems, *bad, *wanting, *idle)
+
+
+def _chemistry(
+    bank: Bank, names: Names, sides: list[tuple[Side, Side]], target: Substance | None
+) -> Chemistry:
+    water = find_substance(bank, "water")
+    assert isinstance(water, Substance), "the bank lacks water"
+    wanted: dict[str, Substance] = {"water": water}
+    for material in names.materials.values():
+        for substance in (material.substance, material.rest):
+            if substance is not None:
+                wanted[substance.key] = substance
+                wanted.update({h.key: h for h in hydrates(bank, substance) if h.components})
+    components: dict[str, None] = {"H2O": None, "H+": None}
+    for pair in sides:
+        for _, what in (*pair[0], *pair[1]):
+            if isinstance(what, Substance):
+                wanted[what.key] = what
+            else:
+                components.update({c: None for c, _ in what})
+    if target is not None and target.components:
+        components.update({c: None for c, _ in target.components})
+    for substance in wanted.values():
+        components.update({c: None for c, _ in substance.components})
+    wanted[INERT] = _inert()
+    return build_chemistry(assemble(bank, tuple(components)), tuple(wanted.values()))
+
+
+def _inert() -> Substance:
+    """Matter that does nothing, counted by the kilogram."""
+    capacity = load_practice()["inert_heat_capacity"].datum
+    return Substance(
+        key=INERT, names=(), formula="", phase="solid", molar_mass=1.0, heat_capacity=capacity
+    )
+
+
+def _reaction_sides(reaction: Reaction, bank: Bank) -> tuple[Side, Side] | Problem:
+    """Each formula as a substance that stays dry, or as the components it is in solution."""
+    sides: list[Side] = []
+    for terms in (reaction.equation.left, reaction.equation.right):
+        side = []
+        for term in terms:
+            what = _matter(term, bank)
+            if isinstance(what, Problem):
+                return replace(
+                    what,
+                    places=(reaction.place,),
+                    message=f"in `{reaction.equation.text or reaction.text}`: {what.message}",
+                )
+            side.append((term, what))
+        sides.append(tuple(side))
+    return sides[0], sides[1]
+
+
+def _matter(term: EquationTerm, bank: Bank) -> Substance | Stoichiometry | Problem:
+    known = None
+    if not term.formula.charge:
+        known = find_substance(bank, term.formula.text)
+    if isinstance(known, Substance):
+        return known.components or known
+    return decompose(bank, term.formula)
+
+
+def _declare(chem: Chemistry, bank: Bank, reaction: Reaction, sides: tuple[Side, Side]) -> Declared:
+    change, dry = chem.nothing(), chem.nothing_dry()
+    acid = base = 0.0
+    dry_needs: list[tuple[int, float]] = []
+    for sign, side in ((-1.0, sides[0]), (1.0, sides[1])):
+        for term, what in side:
+            count = float(term.count)
+            if isinstance(what, Substance):
+                row = chem.dry_index[what.key]
+                dry[row] += sign * count
+                if sign < 0.0:
+                    dry_needs.append((row, count))
+                continue
+            change += sign * count * component_vector(chem.index, what)
+            protons = dict(what).get("H+", 0.0) * count
+            if sign < 0.0:
+                acid += max(protons, 0.0)
+                base += max(-protons, 0.0)
+    wet_needs = tuple((i, -float(change[i])) for i in range(2, len(change)) if change[i] < -1e-9)
+    change[np.abs(change) < 1e-12] = 0.0
+    return Declared(
+        reaction=reaction,
+        label=reaction.equation.text or reaction.text,
+        change=change,
+        dry_change=dry,
+        dry_needs=tuple(dry_needs),
+        wet_needs=wet_needs,
+        needs_acid=acid,
+        needs_base=base,
+        heat=_reaction_heat(chem, change, dry),
+    )
+
+
+def _reaction_heat(chem: Chemistry, change: Floats, dry: Floats) -> float:
+    return dissolved_enthalpy(chem.system, change) + float(dry @ chem.dry_h)
+
+
+def _idle_note(declared: Declared) -> Problem:
+    return Problem(
+        "reaction without a rate",
+        f"`{declared.label}` is what the solution does by itself: its rate is not used",
+        (declared.reaction.place,),
+        severity=Severity.NOTE,
+    )
+
+
+def _target(prep: Preparation, bank: Bank) -> tuple[Substance | None, tuple[Problem, ...]]:
+    for name in (prep.target_formula, prep.target):
+        if name:
+            found = find_substance(bank, name)
+            if isinstance(found, Substance):
+                return found, ()
+    if not (prep.target or prep.target_formula):
+        return None, ()
+    wanted = prep.target_formula or prep.target
+    return None, (
+        Problem(
+            "unknown target",
+            f"{wanted} is not in the bank, so no yield can be given",
+            (),
+            "give its formula on the `Makes` line and its data under `## Substances`",
+            Severity.WARNING,
+        ),
+    )
+
+
+def _target_row(chem: Chemistry, target: Substance | None) -> int:
+    """The row of the target among the solids that may form; -1 when it is none of them."""
+    if target is None:
+        return -1
+    for i, name in enumerate(chem.system.solids):
+        plain = name.split(" (", maxsplit=1)[0]
+        if plain in (target.formula, target.key):
+            return i
+    row = component_vector(chem.index, target.components) if target.components else None
+    for i in range(len(chem.system.solids)):
+        if row is not None and np.allclose(chem.system.solid_nu[i], row):
+            return i
+    return -1
+
+
+def _lower_hydrates(
+    chem: Chemistry, bank: Bank, substance: Substance
+) -> tuple[tuple[int, float], ...]:
+    """(dry row, extra water) of the hydrates of a substance, the driest first."""
+    if not substance.components:
+        return ()
+    own = dict(substance.components)
+    found = []
+    for other in hydrates(bank, substance):
+        theirs = dict(other.components)
+        extra = theirs.pop("H2O", 0.0) - own.get("H2O", 0.0)
+        same = theirs == {c: n for c, n in own.items() if c != "H2O"}
+        if same and extra > 0.0 and other.formation is not None and other.key in chem.dry_index:
+            found.append((chem.dry_index[other.key], extra))
+    return tuple(sorted(found, key=lambda pair: pair[1]))

@@ -1,0 +1,68 @@
+"""The numbers of a run as plain floats by key: what bands are made of."""
+
+from __future__ import annotations
+
+import math
+
+from firstcrop.forecast.context import Ground
+from firstcrop.forecast.crops import Harvest, harvest
+from firstcrop.forecast.log import Instant, Log
+from firstcrop.forecast.simulate import Run
+from firstcrop.forecast.theory import theory
+
+GAS_CONSTANT = 8.31446  # J/(mol K)
+Key = tuple[str, int | str]
+WATER_VAPOUR = 0
+
+
+def own_instants(log: Log) -> list[Instant]:
+    """The instants of the vessel a step ended on."""
+    return [i for i in log.instants if i.pot == log.pot] or log.instants
+
+
+def harvests(ground: Ground, run: Run) -> tuple[Harvest, ...]:
+    """Every crop of a run in order."""
+    cakes = sorted(run.findings.cakes.values(), key=lambda c: c.number)
+    return tuple(harvest(ground, c, run.loss) for c in cakes)
+
+
+def dry_gas(log: Log) -> float:
+    """mol given off in a step, water vapour not counted."""
+    return float(log.gas.sum() - log.gas[WATER_VAPOUR])
+
+
+def measures(ground: Ground, run: Run) -> dict[Key, float]:
+    """All numbers of a run."""
+    found: dict[Key, float] = {}
+    for log in run.logs:
+        _step_measures(run, log, found)
+    for index, answer in enumerate(run.findings.answers):
+        found["answer", index] = answer.value
+    best = theory(ground, run.world.books)
+    if best is not None:
+        found["theory", ""] = best.mass
+    for crop in harvests(ground, run):
+        name = crop.cake.name
+        found["wet", name] = crop.wet
+        found["dry", name] = crop.dry
+        found["purity", name] = crop.purity
+        found["left", name] = crop.left
+        found["yield", name] = crop.dry / best.mass if best is not None else math.nan
+    return found
+
+
+def _step_measures(run: Run, log: Log, found: dict[Key, float]) -> None:
+    instants = own_instants(log)
+    if not instants:
+        return
+    n = log.step
+    temperatures = [i.temperature for i in instants]
+    found["start", n] = temperatures[0]
+    found["peak", n] = max(temperatures)
+    found["lowest", n] = min(temperatures)
+    found["end", n] = temperatures[-1]
+    found["volume", n] = max(i.foam for i in instants)
+    found["end volume", n] = instants[-1].volume
+    found["mass", n] = instants[-1].mass
+    found["ph", n] = instants[-1].ph
+    found["gas", n] = dry_gas(log) * GAS_CONSTANT * run.room / run.pressure

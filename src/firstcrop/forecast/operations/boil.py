@@ -1,0 +1,68 @@
+"""Boil down, and reflux."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from firstcrop.forecast.blanks_time import solve_boil_down, solve_wait
+from firstcrop.forecast.hull import heating
+from firstcrop.forecast.march import Drive, march
+from firstcrop.forecast.ramp import boil, boiling_point, ramp
+from firstcrop.forecast.task import (
+    Task,
+    done,
+    drive_of,
+    means_of,
+    open_pot,
+    quantity_value,
+    work_on,
+)
+from firstcrop.forecast.world import World
+from firstcrop.quantity.records import Quantity
+from firstcrop.sheet.records import Blank, EndKind
+
+
+def boil_down(task: Task) -> World:
+    """Boil vapour off to a volume, a mass, for a time, or until crystals appear."""
+    clause = task.clause
+    pot = open_pot(task, clause.into or clause.what)
+    work_on(task, pot)
+    drive = Drive(heating(task.ctx, means_of(task)))
+    size = _written(task, "to_volume", clause.to_volume)
+    mass = _written(task, "to_mass", clause.to_mass)
+    seconds = _written(task, "duration", clause.duration) or _written(task, "over", clause.over)
+    asked = isinstance(clause.to_volume, Blank) or isinstance(clause.to_mass, Blank)
+    appear = clause.end is not None and clause.end.kind is EndKind.CRYSTALS_APPEAR
+    if asked or appear:
+        size = solve_boil_down(task, pot)
+        if size is None:
+            return task.world
+    if size is None and mass is None and seconds is None:
+        task.complain("boil down to what", "say to what volume, or for how long")
+        return task.world
+    pot = boil(task.ctx, pot, task.log, drive, clause.place, size, mass, seconds)
+    return done(task, pot)
+
+
+def _written(task: Task, name: str, quantity: object) -> float | None:
+    if not isinstance(quantity, Quantity):
+        return None
+    return quantity_value(task, name, quantity, f"{name.replace('_', ' ')} of boiling down")
+
+
+def reflux(task: Task) -> World:
+    """Boil with the vapour returning, for the written time."""
+    clause = task.clause
+    pot = open_pot(task, clause.into or clause.what)
+    work_on(task, pot)
+    drive = Drive(heating(task.ctx, means_of(task)))
+    target = boiling_point(task.ctx, pot) - 0.05
+    pot = ramp(task.ctx, pot, task.log, target, drive, clause.place)
+    kept = replace(drive_of(task), hold=pot.contents.temperature, keep_vapour=True)
+    seconds = _written(task, "duration", clause.duration) or _written(task, "over", clause.over)
+    if seconds is None:
+        seconds = solve_wait(task, pot, kept)
+    if seconds is not None:
+        pot = march(task.ctx, pot, task.log, seconds, kept)
+    task.log.boiled = True
+    return done(task, pot)

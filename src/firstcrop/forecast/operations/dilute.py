@@ -1,0 +1,73 @@
+"""Dilute with a liquid, or dilute or make up to a volume."""
+
+from __future__ import annotations
+
+from firstcrop.forecast.amounts import incoming_temperature, mass_of_amount
+from firstcrop.forecast.contents import at_temperature, volume
+from firstcrop.forecast.operations.add import pour_in
+from firstcrop.forecast.pouring import Pour
+from firstcrop.forecast.roots import bracketed, grown
+from firstcrop.forecast.stock import Stock
+from firstcrop.forecast.task import Task, open_pot, quantity_value, stock_of, work_on
+from firstcrop.forecast.world import Pot, World
+from firstcrop.quantity.records import Quantity
+from firstcrop.sheet.records import Blank
+
+
+def dilute(task: Task) -> World:
+    """Add a liquid (water when none is named) by amount, or until the volume is reached."""
+    clause = task.clause
+    liquid = clause.what or clause.solvent or "water"
+    stock = stock_of(task, liquid)
+    if stock is None:
+        return task.world
+    pot = open_pot(task, clause.into)
+    work_on(task, pot)
+    goal = clause.to_volume
+    temperature = incoming_temperature(task, liquid, clause.at)
+    if isinstance(goal, Quantity):
+        target = quantity_value(task, "to_volume", goal, "volume diluted to")
+        mass = _to_volume(task, pot, stock, target)
+        if mass is not None and isinstance(clause.amount, Blank):
+            task.answer(
+                mass,
+                "kg",
+                "amount",
+                "amount",
+                f"the volume reaches {target * 1e6:.4g} mL",
+                stock.name,
+                clause.amount.unit,
+            )
+    else:
+        mass = mass_of_amount(task, clause.amount or clause.solvent_amount, stock)
+    if mass is None:
+        task.complain("missing amount", f"how much {liquid}?", "amount")
+        return task.world
+    seconds = None
+    if isinstance(clause.over, Quantity):
+        seconds = clause.over.value
+    return pour_in(task, pot, Pour(stock, liquid, mass, temperature, seconds))
+
+
+def _to_volume(task: Task, pot: Pot, stock: Stock, target: float) -> float | None:
+    c, ctx = pot.contents, task.ctx
+
+    def f(mass: float) -> float:
+        wet, dry = c.wet + stock.wet * mass, c.dry + stock.dry * mass
+        new = at_temperature(ctx.chem, wet, dry, c.temperature, ctx.pressure, c.state)
+        return volume(new, ctx.chem) - target
+
+    now = volume(c, ctx.chem)
+    if now > target * (1.0 + 1e-6):
+        task.complain(
+            "volume passed already",
+            f"it is {now * 1e6:.4g} mL, more than {target * 1e6:.4g} mL",
+            "to_volume",
+            "boil down instead",
+        )
+        return None
+    span = grown(f, max(target - now, 1e-7) * 500.0, 1e6 * target)
+    if span is None:
+        return None
+    low, high, at_low, at_high = span
+    return bracketed(f, low, high, 1e-9 * high, at_low, at_high)

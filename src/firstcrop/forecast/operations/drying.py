@@ -1,0 +1,111 @@
+"""Dry a drained solid: adhering water goes, what was dissolved in it stays."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from firstcrop.forecast.contents import mass_of
+from firstcrop.forecast.draining import adhering_water
+from firstcrop.forecast.task import Task, find_cake, means_of
+from firstcrop.forecast.world import Cake, World, thrown_out
+from firstcrop.liquor.system import Floats
+from firstcrop.quantity.records import Quantity
+
+EFFLORESCES = ("Na2SO4·10H2O", "Na2CO3·10H2O", "FeSO4·7H2O", "Na2HPO4·12H2O", "ZnSO4·7H2O")
+WARM = 313.15  # K above which crystal water may go
+SOLVENTS = ("C2H5OH", "CH3OH", "C3H6O", "CH3COCH3")
+
+
+def dry(task: Task) -> World:
+    """Take the free water off the cake; crystal water stays in air at room temperature."""
+    clause = task.clause
+    cake = find_cake(task, clause.what) or task.world.cakes.get(task.world.last_cake)
+    if cake is None:
+        task.complain("nothing to dry", "there is no drained solid to dry")
+        return task.world
+    cake, world = dried(task, cake, _how(task))
+    _cautions(task, cake)
+    if cake.number:
+        task.findings.cakes[cake.name] = cake
+    return world.with_cake(cake)
+
+
+def _how(task: Task) -> str:
+    means = means_of(task)
+    return means[0].kind if means else "air"
+
+
+def dried(task: Task, cake: Cake, how: str) -> tuple[Cake, World]:
+    """The cake without adhering water, and the world whose books the vapour has left."""
+    chem = task.ctx.chem
+    wet_mass = cake_mass(task, cake)
+    gone = volatile_part(task, cake)
+    heat = _vapour_heat(task, gone, cake.temperature)
+    books = thrown_out(task.world.books, gone, chem.nothing_dry(), heat)
+    left = replace(
+        cake,
+        liquor=cake.liquor - gone,
+        dried=how,
+        wet_mass=wet_mass,
+        enthalpy=cake.enthalpy - heat,
+    )
+    return left, replace(task.world, books=books)
+
+
+def volatile_part(task: Task, cake: Cake) -> Floats:
+    """mol [C] that drying takes: free water and volatile solvents of the held liquor."""
+    chem = task.ctx.chem
+    gone = chem.nothing()
+    gone[0] = adhering_water(task.ctx, cake.liquor, cake.temperature)
+    for solvent in SOLVENTS:
+        column = chem.index.get(solvent)
+        if column is not None:
+            gone[column] = cake.liquor[column]
+    return gone
+
+
+def _vapour_heat(task: Task, gone: Floats, temperature: float) -> float:
+    """J carried off: water as vapour at the cake's temperature, the rest as it was dissolved."""
+    system = task.ctx.chem.system
+    per_mol = float(system.gas_h[0] + system.gas_cp[0] * (temperature - 298.15))
+    return float(gone[0]) * per_mol
+
+
+def cake_mass(task: Task, cake: Cake) -> float:
+    """kg of a cake with the liquor it holds."""
+    chem = task.ctx.chem
+    return float(cake.solids @ chem.system.solid_mass) + mass_of(chem, cake.liquor, cake.dry)
+
+
+def _cautions(task: Task, cake: Cake) -> None:
+    chem = task.ctx.chem
+    hydrates = [
+        name
+        for name, n in zip(chem.system.solids, cake.solids, strict=True)
+        if n > 1e-6 and "H2O" in name
+    ]
+    temperature = _temperature(task)
+    for name in hydrates:
+        if temperature > WARM:
+            task.complain(
+                "drying may drive off crystal water",
+                f"at {temperature - 273.15:.0f} °C {name} may lose crystal water; how much, the "
+                "bank does not say: the mass is that of the full hydrate",
+                "means",
+                "dry in air",
+            )
+        elif name.split(" (", maxsplit=1)[0] in EFFLORESCES:
+            task.note("effloresces", f"{name} loses crystal water in dry air; do not leave it long")
+
+
+def _temperature(task: Task) -> float:
+    clause = task.clause
+    for written in (clause.at, clause.to_temperature):
+        if isinstance(written, Quantity):
+            return written.value
+    for means in means_of(task):
+        if means.temperature is not None:
+            return means.temperature.value
+        if means.kind == "oven":
+            return 383.15
+    return task.ctx.room

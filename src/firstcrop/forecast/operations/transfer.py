@@ -1,0 +1,137 @@
+"""Move what is at hand into a vessel: transfer, combine, return."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from firstcrop.forecast.contents import Contents, Matter, at_enthalpy, mass_of, volume
+from firstcrop.forecast.march import check_state, settle_gas, write_instant
+from firstcrop.forecast.task import (
+    MIXTURE_WORDS,
+    Task,
+    done,
+    drive_of,
+    find_cake,
+    find_pot,
+    open_pot,
+    quantity_value,
+    work_on,
+)
+from firstcrop.forecast.world import Cake, Pot, World
+from firstcrop.liquor.state import State
+from firstcrop.quantity.records import Kind, Quantity
+
+
+def transfer(task: Task) -> World:
+    """Move a drained solid, or a vessel's contents or a part of them, into a vessel."""
+    clause = task.clause
+    word = clause.source if clause.source and clause.what in MIXTURE_WORDS else clause.what
+    cake = find_cake(task, word)
+    if cake is None and clause.source:
+        cake = find_cake(task, clause.source) if not find_pot(task, clause.source) else None
+    goal = _goal(task)
+    if cake is not None and word.lower() not in task.world.pots:
+        return _return_cake(task, cake, goal)
+    source = find_pot(task, clause.source or word)
+    if source is None:
+        task.complain("nothing there", f"there is no {word or clause.source} to move", "what")
+        return task.world
+    if source.name == goal.lower():
+        return task.world.with_pot(source)
+    return _move(task, source, goal)
+
+
+def _goal(task: Task) -> str:
+    """Name of the vessel to move into."""
+    return task.clause.into or task.world.here
+
+
+def _return_cake(task: Task, cake: Cake, goal: str) -> World:
+    pot = open_pot(task, goal)
+    work_on(task, pot)
+    wet = cake.solids @ task.ctx.chem.system.solid_nu + cake.liquor
+    pot = mixed(task, pot, Matter(wet, cake.dry, cake.enthalpy))
+    cakes = {name: c for name, c in task.world.cakes.items() if name != cake.name}
+    task.world = replace(task.world, cakes=cakes)
+    return done(task, pot)
+
+
+def mixed(task: Task, pot: Pot, matter: Matter) -> Pot:
+    """The vessel after matter has been stirred in without loss of heat."""
+    c, ctx = pot.contents, task.ctx
+    new = at_enthalpy(
+        ctx.chem,
+        c.wet + matter.wet,
+        c.dry + matter.dry,
+        c.enthalpy + matter.enthalpy,
+        pot.wall,
+        c.temperature,
+        ctx.pressure,
+        c.state,
+    )
+    check_state(ctx, task.log, new)
+    pot = replace(pot, contents=new)
+    task.log.moved = True
+    write_instant(ctx, pot, task.log, 0.0)
+    return settle_gas(ctx, pot, task.log, drive_of(task))
+
+
+def _move(task: Task, source: Pot, goal: str) -> World:
+    pot = open_pot(task, goal, source.contents.temperature, volume(source.contents, task.ctx.chem))
+    part = share_of(task, source.contents)
+    if part is None:
+        return task.world
+    moving, staying = split(source.contents, part)
+    work_on(task, pot)
+    pot = mixed(task, pot, Matter(moving.wet, moving.dry, moving.enthalpy))
+    task.world = task.world.with_pot(replace(source, contents=staying))
+    if task.world.liquor == source.name and part > 0.999:
+        task.world = replace(task.world, liquor=pot.name)
+    return done(task, pot)
+
+
+def split(c: Contents, part: float) -> tuple[Contents, Contents]:
+    """A well-stirred mixture in two: `part` of it, and the rest."""
+    moving = Contents(c.wet * part, c.dry * part, c.temperature, c.enthalpy * part)
+    rest = 1.0 - part
+    state = None if c.state is None or part > 0.999999 else scaled_state(c.state, rest)
+    staying = Contents(c.wet * rest, c.dry * rest, c.temperature, c.enthalpy * rest, state)
+    return moving, staying
+
+
+def scaled_state(state: State, factor: float) -> State:
+    """The same liquor, crystals and gas, `factor` times as much."""
+    return replace(
+        state,
+        amounts=state.amounts * factor,
+        water=state.water * factor,
+        solids=state.solids * factor,
+        gas=state.gas * factor,
+        volume=state.volume * factor,
+        solid_volume=state.solid_volume * factor,
+        mass=state.mass * factor,
+        enthalpy=state.enthalpy * factor,
+        heat_capacity=state.heat_capacity * factor,
+        gas_enthalpy=state.gas_enthalpy * factor,
+    )
+
+
+def share_of(task: Task, c: Contents) -> float | None:
+    """Which part of a vessel's contents the written amount is; all when none is written."""
+    amount = task.clause.amount
+    if not isinstance(amount, Quantity):
+        return 1.0
+    value = quantity_value(task, "amount", amount, "amount moved")
+    chem = task.ctx.chem
+    total = {
+        Kind.VOLUME: volume(c, chem),
+        Kind.MASS: mass_of(chem, c.wet, c.dry),
+        Kind.FRACTION: 1.0,
+        Kind.NUMBER: 1.0,
+    }.get(amount.kind)
+    if total is None or total <= 0.0:
+        task.complain("amount of what kind", "give a part, a mass or a volume", "amount")
+        return None
+    if value > total * (1.0 + 1e-9):
+        task.warn("more than there is", "less than that is there: all of it is taken", "amount")
+    return min(value / total, 1.0)

@@ -1,0 +1,107 @@
+"""From the text of a sheet to its forecast: a list of passes, each a function of records."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from firstcrop.bank.bank import Bank
+from firstcrop.forecast.answers import blank_answers
+from firstcrop.forecast.balances import balances
+from firstcrop.forecast.bands import Bands, only, propagate
+from firstcrop.forecast.basis import rests_on
+from firstcrop.forecast.compare import comparisons
+from firstcrop.forecast.context import Ground
+from firstcrop.forecast.ground import lay_ground
+from firstcrop.forecast.measures import harvests
+from firstcrop.forecast.records import Forecast, StepForecast, Window
+from firstcrop.forecast.results import crop_records, step_forecasts, theory_number, trace_of
+from firstcrop.forecast.simulate import Run, simulate
+from firstcrop.forecast.theory import theory
+from firstcrop.forecast.window import find_window
+from firstcrop.problems import Problem, Severity
+from firstcrop.sheet.read import read_sheet
+from firstcrop.sheet.records import Preparation, Verb
+
+
+def forecast(
+    text: str, bank: Bank, shelf: Mapping[str, object] | None = None, with_bands: bool = True
+) -> Forecast:
+    """Compute a written preparation.
+
+    Mistakes and gaps come back as `Forecast.problems`, in line order; nothing raises for what a
+    writer can do. `shelf` is for bottles with their own strengths and is not used yet.
+    `with_bands` False leaves every band at the value (one simulation instead of dozens).
+    """
+    del shelf
+    reading = read_sheet(text)
+    return forecast_preparation(reading.preparation, bank, reading.problems, with_bands)
+
+
+def forecast_preparation(
+    prep: Preparation,
+    bank: Bank,
+    problems: tuple[Problem, ...] = (),
+    with_bands: bool = True,
+) -> Forecast:
+    """The same for a sheet already read."""
+    ground, gaps = lay_ground(prep, bank)
+    run = simulate(ground)
+    bands = propagate(ground, run) if with_bands else only(ground, run)
+    return _told(ground, run, bands, (*problems, *gaps, *run.problems))
+
+
+def _told(ground: Ground, run: Run, bands: Bands, problems: tuple[Problem, ...]) -> Forecast:
+    prep = ground.prep
+    best = theory(ground, run.world.books)
+    steps = step_forecasts(ground, run, bands)
+    crops = crop_records(harvests(ground, run), bands, best)
+    blanks = blank_answers(run, bands)
+    mass = ground.target.molar_mass if ground.target is not None else math.nan
+    full = (*problems, *_too_full(steps))
+    return Forecast(
+        preparation=prep,
+        problems=tuple(sorted(dict.fromkeys(full), key=lambda p: p.line)),
+        steps=steps,
+        crops=crops,
+        windows=_windows(ground, run),
+        blanks=blanks,
+        comparisons=comparisons(prep, steps, crops, blanks, bands),
+        trace=trace_of(ground, run, bands),
+        balances=balances(ground, run.world),
+        rests_on=rests_on(ground, run),
+        theory=theory_number(best, bands, mass),
+    )
+
+
+def _too_full(steps: tuple[StepForecast, ...]) -> tuple[Problem, ...]:
+    """A vessel too small for what goes into it."""
+    return tuple(
+        Problem(
+            "vessel too small",
+            f"step {s.number} fills {s.peak_volume.value * 1e6:.0f} mL (gas included) into a "
+            f"{s.vessel} that holds {s.capacity * 1e6:.0f} mL to the brim",
+            (s.place,),
+            "take a larger vessel",
+            Severity.WARNING,
+        )
+        for s in steps
+        if s.peak_volume.value > s.capacity
+    )
+
+
+def _windows(ground: Ground, run: Run) -> tuple[Window, ...]:
+    """The window of the target before every cooling that crystallises it."""
+    if ground.target_solid < 0:
+        return ()
+    wanted = ground.chem.system.solids[ground.target_solid]
+    found = []
+    for step, log in zip(ground.prep.steps, run.logs, strict=True):
+        cools = any(c.verb in (Verb.COOL, Verb.STAND) for c in step.clauses)
+        if not cools or log.last is None:
+            continue
+        c = log.last.contents
+        if c.state is None or not c.state.ok or c.state.solids[ground.target_solid] <= 0.0:
+            continue
+        found.append(find_window(ground.chem.system, c.wet, wanted, step.number))
+    return tuple(found)

@@ -1,0 +1,232 @@
+"""From raw logs to the records of a forecast."""
+
+from __future__ import annotations
+
+import math
+
+from firstcrop.forecast.bands import Bands
+from firstcrop.forecast.context import Ground
+from firstcrop.forecast.crops import Harvest
+from firstcrop.forecast.log import Instant, Log
+from firstcrop.forecast.measures import own_instants
+from firstcrop.forecast.records import (
+    Amounts,
+    Crop,
+    Moment,
+    Number,
+    StepForecast,
+    Term,
+    Trace,
+    Working,
+)
+from firstcrop.forecast.simulate import Run
+from firstcrop.forecast.theory import Theory
+from firstcrop.forecast.workings import (
+    gas_working,
+    heat_working,
+    ph_working,
+    temperature_working,
+    volume_working,
+)
+from firstcrop.liquor.system import Floats
+from firstcrop.sheet.records import Step
+
+TRACE_AMOUNT = 1e-9  # mol
+UNKNOWN = Number(math.nan, math.nan, math.nan, "1", None, "this step works on no vessel")
+
+
+def step_forecasts(ground: Ground, run: Run, bands: Bands) -> tuple[StepForecast, ...]:
+    """One a step, in order; a step that touches no vessel has unknown numbers."""
+    steps = {s.number: s for s in ground.prep.steps}
+    return tuple(
+        _step(ground, run, bands, log, steps[log.step]) for log in run.logs if log.step in steps
+    )
+
+
+def _step(ground: Ground, run: Run, bands: Bands, log: Log, step: Step) -> StepForecast:
+    instants = own_instants(log)
+    if not instants:
+        return _idle(log, step)
+    n = log.step
+    pot = run.world.pots.get(log.pot)
+    peak = max(instants, key=lambda i: i.foam)
+    peak_working = None
+    if log.peak is not None and abs(log.peak.contents.temperature - log.hottest) < 1e-9:
+        peak_working = temperature_working(ground, log.first, log.peak, run.pressure)
+    return StepForecast(
+        number=n,
+        place=step.place,
+        vessel=log.pot,
+        summary=step.text,
+        start=_moment(ground, instants[0]),
+        end=_moment(ground, instants[-1]),
+        duration=instants[-1].time - log.start_time,
+        peak_temperature=bands.number(("peak", n), "K", peak_working),
+        lowest_temperature=bands.number(("lowest", n), "K"),
+        end_temperature=bands.number(
+            ("end", n), "K", temperature_working(ground, log.first, log.last, run.pressure)
+        ),
+        peak_volume=bands.number(("volume", n), "m3", volume_working(peak)),
+        capacity=math.nan if pot is None else pot.hull.capacity,
+        end_ph=bands.number(
+            ("ph", n),
+            "1",
+            None if log.last is None else ph_working(log.last, ground),
+            "no liquor",
+        ),
+        gas=_amounts(ground.chem.system.gases, log.gas),
+        gas_volume=bands.number(("gas", n), "m3", gas_working(ground, log, run.room, run.pressure)),
+        solids=_amounts(ground.chem.system.solids, instants[-1].solids),
+        heat=heat_working(ground, log, run.pressure),
+        limits=tuple(log.limits),
+        problems=tuple(p for p in run.problems if step.place.line and p.line == step.place.line),
+    )
+
+
+def _idle(log: Log, step: Step) -> StepForecast:
+    nothing = Moment(log.start_time, math.nan, math.nan, math.nan, math.nan)
+    return StepForecast(
+        number=log.step,
+        place=step.place,
+        vessel="",
+        summary=step.text,
+        start=nothing,
+        end=nothing,
+        duration=0.0,
+        peak_temperature=UNKNOWN,
+        lowest_temperature=UNKNOWN,
+        end_temperature=UNKNOWN,
+        peak_volume=UNKNOWN,
+        capacity=math.nan,
+        end_ph=UNKNOWN,
+        gas=Amounts(),
+        gas_volume=Number(0.0, 0.0, 0.0, "m3"),
+        solids=Amounts(),
+        heat=None,
+    )
+
+
+def _amounts(names: tuple[str, ...], amounts: Floats) -> Amounts:
+    return Amounts(
+        tuple((n, float(a)) for n, a in zip(names, amounts, strict=True) if a > TRACE_AMOUNT)
+    )
+
+
+def _moment(ground: Ground, i: Instant) -> Moment:
+    return Moment(
+        time=i.time,
+        temperature=i.temperature,
+        volume=i.volume,
+        mass=i.mass,
+        ph=i.ph,
+        solids=_amounts(ground.chem.system.solids, i.solids),
+        gas_rate=i.gas_rate,
+        gas_total=i.gas_total,
+        foam_volume=i.foam,
+    )
+
+
+def crop_records(
+    harvests: tuple[Harvest, ...], bands: Bands, best: Theory | None
+) -> tuple[Crop, ...]:
+    """Every crop with its numbers and workings."""
+    return tuple(_crop(h, bands, best) for h in harvests)
+
+
+def _crop(h: Harvest, bands: Bands, best: Theory | None) -> Crop:
+    name = h.cake.name
+    terms = tuple(Term(label, value, "kg", note) for label, value, note in h.terms if value)
+    dry = Working(
+        h.dry,
+        "kg",
+        "sum",
+        terms,
+        "equilibrium at the filter; cake, wash and drying as practice",
+        "common-practice",
+        () if h.cake.dried else ("not dried in the sheet: reckoned as dried",),
+    )
+    fraction = None
+    if best is not None:
+        fraction = Working(
+            h.dry / best.mass,
+            "1",
+            "product",
+            (
+                Term("dry crop", h.dry, "kg"),
+                Term("1 / theory", 1.0 / best.mass, "1/kg", f"limited by {best.limiting}"),
+            ),
+        )
+    return Crop(
+        number=h.cake.number,
+        step=h.cake.step,
+        name=h.name,
+        wet_mass=bands.number(("wet", name), "kg"),
+        dry_mass=bands.number(("dry", name), "kg", dry),
+        composition=h.composition,
+        purity=bands.number(("purity", name), "1"),
+        yield_fraction=bands.number(
+            ("yield", name), "1", fraction, "no target, or nothing it could come from"
+        ),
+        left_in_liquor=bands.number(("left", name), "kg"),
+        place=h.cake.place,
+    )
+
+
+def theory_number(best: Theory | None, bands: Bands, molar_mass: float) -> Number | None:
+    """Theory in kg with its working; None without a target."""
+    if best is None:
+        return None
+    terms = (
+        Term(f"mol of target, by {best.limiting}", best.moles, "mol"),
+        Term("molar mass", molar_mass, "kg/mol"),
+    )
+    notes = tuple(f"{name}: enough for {moles:.5g} mol" for name, moles in best.candidates)
+    working = Working(
+        best.mass, "kg", "product", terms, "the scarcest part of the target", "", notes
+    )
+    return bands.number(("theory", ""), "kg", working)
+
+
+def trace_of(ground: Ground, run: Run, bands: Bands) -> Trace:
+    """The run over time, every instant of every step; gas counts from the start of the run."""
+    rows = [(log, i) for log in run.logs for i in log.instants]
+    before: dict[int, float] = {}
+    total = 0.0
+    for log in run.logs:
+        before[id(log)] = total
+        total += float(log.gas.sum())
+    per = 8.31446 * run.room / run.pressure
+    system = ground.chem.system
+    shown = [
+        k
+        for k in range(len(system.solids))
+        if any(i.solids[k] * system.solid_mass[k] > 1e-7 for _, i in rows)
+    ]
+    gaps = {log.step: _spread(bands, log.step) for log in run.logs}
+    hulls = {name: pot.hull.capacity for name, pot in run.world.pots.items()}
+    return Trace(
+        time=tuple(i.time for _, i in rows),
+        step=tuple(log.step for log, _ in rows),
+        vessel=tuple(i.pot for _, i in rows),
+        temperature=tuple(i.temperature for _, i in rows),
+        temperature_low=tuple(i.temperature - gaps[log.step][0] for log, i in rows),
+        temperature_high=tuple(i.temperature + gaps[log.step][1] for log, i in rows),
+        volume=tuple(i.volume for _, i in rows),
+        foam_volume=tuple(i.foam for _, i in rows),
+        capacity=tuple(hulls.get(i.pot, math.nan) for _, i in rows),
+        ph=tuple(i.ph for _, i in rows),
+        gas_rate=tuple(i.gas_rate for _, i in rows),
+        gas_total=tuple((before[id(log)] + i.gas_total) * per for log, i in rows),
+        solids=tuple(
+            (system.solids[k], tuple(float(i.solids[k] * system.solid_mass[k]) for _, i in rows))
+            for k in shown
+        ),
+    )
+
+
+def _spread(bands: Bands, step: int) -> tuple[float, float]:
+    """K below and above that the peak of a step may lie: drawn along the whole step."""
+    peak = bands.number(("peak", step), "K")
+    if math.isnan(peak.value):
+        return 0.0, 0.0
+    return peak.value - peak.low, peak.high - peak.value

@@ -1,0 +1,121 @@
+"""Run a sheet's steps over the bench: one pass, no knowledge of any operation."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+import numpy as np
+
+from firstcrop.forecast.context import Context, Ground
+from firstcrop.forecast.knobs import Knob, Knobs
+from firstcrop.forecast.log import Log
+from firstcrop.forecast.operations import OPERATIONS
+from firstcrop.forecast.stock import Stock
+from firstcrop.forecast.task import Findings, Task
+from firstcrop.forecast.world import Cake, World, open_books
+from firstcrop.problems import Problem
+from firstcrop.sheet.records import Step
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Saved:
+    """Everything needed to go on from the start of a step."""
+
+    world: World
+    used: Mapping[str, float]
+    answers: int
+    cakes: Mapping[str, Cake]
+
+
+@dataclass(slots=True, eq=False)
+class Run:
+    """What one simulation gave: a log a step, the bench at the end, what was found."""
+
+    logs: list[Log]
+    world: World
+    findings: Findings
+    problems: list[Problem]
+    knobs: Mapping[str, Knob]
+    saved: list[Saved]
+    stocks: Mapping[str, Stock]
+    room: float = 293.15  # K
+    pressure: float = 101325.0  # Pa
+    loss: float = 0.0  # part of a crop that stays on paper and glass
+
+
+def simulate(
+    ground: Ground,
+    shift: Mapping[str, float] = MappingProxyType({}),
+    base: Run | None = None,
+    first: int = 0,
+    quiet: bool = False,
+) -> Run:
+    """Run all steps; with `base` and `first`, only those from index `first` on, the earlier ones
+    taken from it."""
+    knobs = Knobs(shift)
+    ctx = Context(ground, knobs, quiet=quiet)
+    run = _begin(ctx, base, first)
+    if base is not None:
+        _share_stocks(ctx, base, shift)
+    for index, step in enumerate(ground.prep.steps):
+        if index < first:
+            continue
+        knobs.step = index
+        run.saved.append(
+            Saved(run.world, dict(ctx.used), len(run.findings.answers), dict(run.findings.cakes))
+        )
+        run.world = _step(ctx, run, step)
+    run.room, run.pressure = ctx.room, ctx.pressure
+    run.loss = knobs.practice("filter_loss") if run.findings.cakes else 0.0
+    run.problems = ctx.problems
+    run.knobs = knobs.asked
+    run.stocks = ctx.stocks
+    return run
+
+
+def _begin(ctx: Context, base: Run | None, first: int) -> Run:
+    if base is None or first == 0:
+        books = open_books(ctx.chem, len(ctx.ground.reactions))
+        world = World(0.0, {}, {}, books)
+        return Run([], world, Findings(), [], {}, [], {})
+    saved = base.saved[first]
+    ctx.used.update(saved.used)
+    findings = Findings(list(base.findings.answers[: saved.answers]), dict(saved.cakes))
+    return Run(list(base.logs[:first]), saved.world, findings, [], {}, list(base.saved[:first]), {})
+
+
+def _share_stocks(ctx: Context, base: Run, shift: Mapping[str, float]) -> None:
+    """Materials whose strength is not moved are as they were."""
+    for name, stock in base.stocks.items():
+        if f"strength:{name}" not in shift:
+            ctx.stocks[name] = stock
+
+
+def _step(ctx: Context, run: Run, step: Step) -> World:
+    system = ctx.chem.system
+    world = run.world
+    log = Log(
+        step.number,
+        "",
+        world.time,
+        np.zeros(len(system.gases)),
+        np.zeros(len(ctx.ground.reactions)),
+    )
+    run.logs.append(log)
+    for clause in step.clauses:
+        task = Task(ctx, world, clause, step, log, run.findings)
+        world = OPERATIONS[clause.verb](task)
+    books = world.books
+    books = replace(
+        books,
+        heat=books.heat + log.heat,
+        gas=books.gas + log.gas,
+        gas_heat=books.gas_heat + log.gas_heat,
+        reacted=books.reacted + log.reacted,
+    )
+    pot = world.pots.get(log.pot)
+    if pot is not None:
+        log.last = log.snapshot(pot.contents, pot.wall.heat_capacity)
+    return replace(world, books=books)
