@@ -28,6 +28,7 @@ _LITERAL = (  # only where the formula spells them: their atoms could be another
     ("ClO3-", ("ClO3",)),
     ("MnO4-", ("MnO4",)),
     ("S2O3-2", ("S2O3",)),
+    ("NH2SO3-", ("NH2SO3",)),
 )
 _MOST_PIECES = 40  # a formula with more atoms than this beside H and O is not searched
 

@@ -105,6 +105,8 @@ def feedstock_named(bank: Named, text: str) -> Feedstock | None:
 def _variants(text: str) -> tuple[str, ...]:
     """The name as it stands, then without and with a plural s."""
     wanted = plain_name(text)
+    if len(wanted) < 4:
+        return (wanted,)
     return tuple(dict.fromkeys((wanted, wanted.removesuffix("s"), f"{wanted}s")))
 
 
