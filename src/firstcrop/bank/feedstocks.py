@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 
 from firstcrop.bank.records import Feedstock, Obtained
 from firstcrop.bank.tables import read_table
+from firstcrop.problems import Problem
+from firstcrop.quantity.read import read_strength
+from firstcrop.quantity.records import Strength
 
 
 @cache
@@ -24,3 +27,9 @@ def load_feedstocks() -> tuple[Feedstock, ...]:
         )
         for row in read_table("feedstocks")
     )
+
+
+@lru_cache(maxsize=1024)
+def strength_of(product: Feedstock) -> Strength | Problem:
+    """The product's strength, read; a Problem would be a bug of the table (a test keeps it)."""
+    return read_strength(product.strength, product.place)

@@ -10,10 +10,10 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
+from firstcrop.bank.feedstocks import strength_of
 from firstcrop.bank.lookup import Named, feedstock_named, plain_name, substance_named
 from firstcrop.bank.records import Substance
 from firstcrop.problems import Place, Problem
-from firstcrop.quantity.read import read_strength
 from firstcrop.quantity.records import Basis, Kind, Quantity, Strength
 from firstcrop.sheet.records import Basket, Preparation
 
@@ -86,7 +86,7 @@ def _stuff(name: str, words: str, strength: Strength | None, bank: Named, place:
     if substance is None:
         return Stuff(name, None, UNKNOWN, place=place)
     if strength is None and product is not None:
-        read = read_strength(product.strength, product.place)
+        read = strength_of(product)
         strength = None if isinstance(read, Problem) else read
     return _with_strength(name, substance, strength, place)
 
