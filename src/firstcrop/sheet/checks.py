@@ -38,7 +38,8 @@ def check_clause(clause: Clause, known: Iterable[str]) -> Iterator[Problem]:
 
 
 def _missing(clause: Clause) -> Iterator[Problem]:
-    if clause.verb in _NEEDS_WHAT and not clause.what:
+    at_hand = clause.verb is Verb.DISSOLVE and (clause.solvent or clause.into)
+    if clause.verb in _NEEDS_WHAT and not clause.what and not at_hand:
         example = _NEEDS_WHAT[clause.verb]
         yield mistake("what-missing", clause.place, verb=clause.verb.value, example=example)
     aims = (clause.to_temperature, clause.duration, clause.end, clause.over, clause.at)
@@ -71,11 +72,11 @@ def _broken(clause: Clause, name: str, aim: Quantity, side: str, limit: Quantity
 def _blanks(clause: Clause) -> Iterator[Problem]:
     open_fields = []
     for name in _COMPETING:
-        value = getattr(clause, name)
-        value = value.value if isinstance(value, End) else value
+        said = getattr(clause, name)
+        value = said.value if isinstance(said, End) else said
         if isinstance(value, Blank):
             open_fields.append((name, value))
-    for name, blank in open_fields:
+    for _, blank in open_fields:
         if not blank.unit:
             yield mistake("blank-unit", blank.place, text="?")
     if len(open_fields) > 1:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
+from types import MappingProxyType
 from typing import Any
 
 from firstcrop.problems import Place, Problem
+from firstcrop.quantity.read import read_quantity_noted
 from firstcrop.quantity.records import Kind, Quantity
 from firstcrop.sheet.checks import check_clause
 from firstcrop.sheet.draft import Draft, Locate
@@ -16,12 +19,15 @@ from firstcrop.sheet.measures import measure
 from firstcrop.sheet.mistakes import mistake
 from firstcrop.sheet.page import Passage
 from firstcrop.sheet.patterns import Slot
-from firstcrop.sheet.records import Blank, Clause, Verb
+from firstcrop.sheet.records import Blank, Clause, Rest, Verb
 from firstcrop.sheet.settle import merge, settle
-from firstcrop.sheet.slots import Match, Speech, fill, find, hear, read_amount
+from firstcrop.sheet.slots import Match, Speech, fill, find, hear, read_amount, without_remarks
 
 _SEPARATORS = frozenset({",", ";", "and", "then", ".", ":", "next", "–", "—"})
 _WITH_VERBS = frozenset({Verb.WASH, Verb.DILUTE, Verb.MAKE_UP, Verb.TITRATE})
+_NOTED = MappingProxyType(
+    {"quantity-decimal-comma": "decimal-comma", "quantity-unit-case": "unit-capitals"}
+)
 _AMOUNT_EXAMPLE = "5 mL of dilute acid"
 
 
@@ -48,6 +54,7 @@ class _Reader:
     clauses: list[Clause] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     antecedent: str = ""
+    material: str = ""
 
     def place(self, start: int, end: int) -> Place:
         tokens = self.speech.tokens
@@ -64,29 +71,67 @@ def read_step(
 ) -> tuple[tuple[Clause, ...], tuple[Problem, ...]]:
     """The clauses of a step's text, in order, and every mistake in it. Cached: an edit of one
     step leaves the others as they were read."""
-    speech = hear(passage.plain(), names.all)
+    spoken = hear(passage.plain(), names.all)
+    speech, remarks = without_remarks(spoken)
     reader = _Reader(speech, names, passage.place)
+    for start, end in remarks:
+        place, text = passage.place(start, end), passage.text[start:end]
+        reader.problems.append(mistake("remark-kept", place, text=text))
     while reader.i < len(speech.tokens):
         _advance(reader)
     _finish(reader)
+    reader.problems += _notes(speech, passage)
     return merge(reader.clauses), tuple(reader.problems)
+
+
+def _notes(speech: Speech, passage: Passage) -> Iterator[Problem]:
+    """What the reader of quantities remarks on: a decimal comma, odd capitals of a unit."""
+    for token in speech.tokens:
+        if token.kind is TokenKind.QUANTITY:
+            _, notes = read_quantity_noted(token.text)
+            for note in notes:
+                if note.code in _NOTED:
+                    place = passage.place(token.start, token.end)
+                    yield mistake(_NOTED[note.code], place, text=note.message)
 
 
 def _advance(r: _Reader) -> None:
     """Read the next separator, verb, phrase or object, or report what stands there."""
-    fresh = r.draft is None
+    fresh, after_then = r.draft is None, False
     while r.speech.word(r.i) in _SEPARATORS and r.speech.kind(r.i) is not TokenKind.NAME:
         if r.speech.word(r.i) == "." and not _abbreviation(r):
             _finish(r)
-        fresh, r.i = True, r.i + 1
+        fresh, after_then = True, after_then or r.speech.word(r.i) == "then"
+        r.i += 1
     if r.i >= len(r.speech.tokens):
         return
-    if r.speech.word(r.i) == "(":
-        _remark(r)
-    elif (fresh and _verb(r)) or _phrase(r) or _with(r) or _object(r, fresh):
+    if fresh and (_verb(r) or _leading(r)):
         return
-    else:
+    if after_then and r.draft is not None:  # "to 60 °C, then to 80 °C": the verb again
+        verb = r.draft.verb
+        _finish(r)
+        r.draft = Draft(verb, r.i, r.i + 1, r.speech, r.locate)
+    if not (_phrase(r) or _with(r) or _object(r, fresh)):
         _give_up(r)
+
+
+def _leading(r: _Reader) -> bool:
+    """Phrases before their verb: `Slowly add`, `Over 20 min, add`, `and slowly add`."""
+    i, phrases = r.i, list[tuple[Match, int]]()
+    while (match := find("phrase", r.speech, i)) is not None:
+        phrases.append((match, i))
+        i = match.end
+        while r.draft is None and r.speech.word(i) == ",":
+            i += 1
+    if not phrases or find("verb", r.speech, i) is None:
+        return False
+    start, r.i = r.i, i
+    _verb(r)
+    assert r.draft is not None
+    r.draft.start = start
+    for match, at in phrases:
+        r.draft.apply(_referred(r, match), at, match.end)
+    return True
 
 
 def _abbreviation(r: _Reader) -> bool:
@@ -95,20 +140,11 @@ def _abbreviation(r: _Reader) -> bool:
     return after[:1].islower() or after[:1].isdigit()
 
 
-def _remark(r: _Reader) -> None:
-    start = r.i
-    while r.i < len(r.speech.tokens) and r.speech.word(r.i) != ")":
-        r.i += 1
-    r.i = min(r.i + 1, len(r.speech.tokens))
-    text = r.words(start, r.i)
-    r.problems.append(mistake("remark-kept", r.place(start, r.i), text=text))
-
-
 def _verb(r: _Reader) -> bool:
     if r.speech.kind(r.i) is TokenKind.NAME and r.draft is not None and " " in r.speech.word(r.i):
         return False
     start = r.i
-    while r.speech.word(r.i) in ("now", "finally", "first", "again", "immediately", "at once"):
+    while r.speech.word(r.i) in ("now", "finally", "first", "immediately"):
         r.i += 1
     match = find("verb", r.speech, r.i)
     if match is None:
@@ -136,12 +172,11 @@ def _phrase(r: _Reader) -> bool:
 
 def _referred(r: _Reader, match: Match) -> tuple[tuple[str, object], ...]:
     """The settings with `it` replaced by what it refers to."""
-    known = []
-    for name, value in match.settings:
-        if name in ("into", "what", "source") and value in ("it", "them"):
-            value = r.antecedent
-        known.append((name, value))
-    return tuple(known)
+    names = ("into", "what", "source")
+    return tuple(
+        (name, r.antecedent if name in names and value in ("it", "them") else value)
+        for name, value in match.settings
+    )
 
 
 def _with(r: _Reader) -> bool:
@@ -157,9 +192,19 @@ def _with(r: _Reader) -> bool:
         if old in draft.fields:
             draft.fields[new] = draft.fields.pop(old)
             draft.spans[new] = draft.spans.pop(old)
-    draft.apply(tuple(settings.items()), r.i + 1, end)
-    r.i = end
+    _take(r, settings, r.i + 1, end)
     return True
+
+
+def _take(r: _Reader, settings: dict[str, Any], start: int, end: int) -> None:
+    """Apply an object; the place of its name is the name alone."""
+    assert r.draft is not None
+    at = settings.pop("name at", None)
+    r.draft.apply(tuple(settings.items()), start, end)
+    for name in ("what", "into"):
+        if name in settings and at is not None and r.draft.spans.get(name) == (start, end):
+            r.draft.spans[name] = (at, end)
+    r.i = end
 
 
 def _object(r: _Reader, fresh: bool) -> bool:
@@ -177,58 +222,81 @@ def _object(r: _Reader, fresh: bool) -> bool:
     elif "what" in draft.fields or "amount" in draft.fields:
         if not fresh:
             return False
-        _another_object(draft)
-    draft.apply(tuple(settings.items()), r.i, end)
-    r.i = end
+        draft.put_object_aside()
+    _take(r, settings, r.i, end)
     return True
-
-
-def _another_object(draft: Draft) -> None:
-    """Put the direct object read before aside: it makes a clause of its own."""
-    own = ("amount", "what", "times", "hot", "cold", "at")
-    draft.objects.append({k: draft.fields.pop(k) for k in own if k in draft.fields})
-    for name in own:
-        draft.spans.pop(name, None)
 
 
 def _read_object(r: _Reader, i: int) -> tuple[int, dict[str, Any]] | None:
     """`[3 x] [amount of] name` at token i."""
-    speech, settings = r.speech, dict[str, Any]()
-    vague = find("vague", speech, i)
-    if vague is not None and speech.kind(vague.end) in (TokenKind.WORD, TokenKind.NAME):
-        words = r.words(i, vague.end)
-        r.problems.append(mistake("amount-vague", r.place(i, vague.end), text=words))
-        i = vague.end
-    if speech.word(i).isdigit() and speech.word(i + 1) in ("x", "×"):
-        settings["times"], i = int(speech.word(i)), i + 2
-    amount = read_amount(speech, i)
+    settings: dict[str, Any] = {}
+    i = _vague(r, i)
+    times = _times(r.speech, i)
+    if times is not None:
+        settings["times"], i = times[1], times[0]
+    amount = read_amount(r.speech, i)
     if amount is not None:
         i, settings["amount"] = amount
-    elif _unitless(r, i):
+    elif (after := _unitless(r, i)) is not None:
+        i = after
+    while r.speech.word(i) in ("more", "portions", "portion", "lots", "of"):
         i += 1
-    if (amount is not None or i) and speech.word(i) in ("more", "of"):
-        i += 2 if speech.word(i) == "more" and speech.word(i + 1) == "of" else 1
-    for end, filled in fill(Slot("name", "what"), speech, i):
-        named = dict(filled)
-        if named["what"] in ("it", "them", "this", "everything"):
-            named["what"] = r.antecedent
-        return end, {**settings, **named}
-    pronoun = find("pronoun", speech, i)
+    i = _strength(r, i)
+    for end, filled in fill(Slot("name", "what"), r.speech, i):
+        return end, {**settings, **dict(filled), "name at": i}
+    pronoun = find("pronoun", r.speech, i)
     if pronoun is not None:
         return pronoun.end, {**settings, "what": r.antecedent} if r.antecedent else settings
+    if isinstance(settings.get("amount"), Rest) and r.material:
+        settings["what"] = r.material
     return (i, settings) if amount is not None else None
 
 
-def _unitless(r: _Reader, i: int) -> bool:
+def _vague(r: _Reader, i: int) -> int:
+    """Report `some water`, `a little acid`; the name behind it is still read."""
+    vague = find("vague", r.speech, i)
+    if vague is None or r.speech.kind(vague.end) not in (TokenKind.WORD, TokenKind.NAME):
+        return i
+    words = r.words(i, vague.end)
+    r.problems.append(mistake("amount-vague", r.place(i, vague.end), text=words))
+    return vague.end
+
+
+def _times(speech: Speech, i: int) -> tuple[int, int] | None:
+    """`3 x` before an amount, `two` before `10 mL portions`."""
+    for end, filled in fill(Slot("count", "times"), speech, i):
+        count = filled[0][1]
+        follows = speech.word(end) in ("x", "×")
+        if isinstance(count, int) and (follows or speech.kind(end) is TokenKind.QUANTITY):
+            return end + follows, count
+    return None
+
+
+def _strength(r: _Reader, i: int) -> int:
+    """Report `0.1 M acid`: a strength belongs into the Materials table."""
+    if r.speech.kind(i) is not TokenKind.QUANTITY:
+        return i
+    text, named = r.speech.tokens[i].text, r.speech.kind(i + 1) in (TokenKind.WORD, TokenKind.NAME)
+    quantity = measure(text)
+    strong = isinstance(quantity, Problem) and quantity.code == "quantity-strength"
+    share = isinstance(quantity, Quantity) and quantity.kind is Kind.FRACTION
+    if not named or not (strong or share):
+        return i
+    r.problems.append(mistake("strength-in-step", r.place(i, i + 1), text=text))
+    return i + 1
+
+
+def _unitless(r: _Reader, i: int) -> int | None:
     """Report `Add 5 of acid`; a bare number can be no amount."""
     if r.speech.kind(i) is not TokenKind.QUANTITY:
-        return False
+        return None
     text = r.speech.tokens[i].text
     quantity = measure(text)
-    if isinstance(quantity, Quantity) and quantity.kind is Kind.NUMBER:
-        r.problems.append(mistake("amount-without-unit", r.place(i, i + 1), text=text))
-        return True
-    return False
+    if not isinstance(quantity, Quantity) or quantity.kind is not Kind.NUMBER:
+        return None
+    r.problems.append(mistake("amount-without-unit", r.place(i, i + 1), text=text))
+    word = r.speech.kind(i + 1) is TokenKind.WORD and r.speech.word(i + 2) == "of"
+    return i + 2 if word else i + 1
 
 
 def _give_up(r: _Reader) -> None:
@@ -273,6 +341,7 @@ def _finish(r: _Reader) -> None:
     for clause in clauses:
         r.problems += check_clause(clause, r.names.all)
         r.antecedent = _referent(clause) or r.antecedent
+        r.material = clause.what if clause.amount is not None else r.material
     r.clauses += clauses
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from dataclasses import fields as dataclass_fields
 from types import MappingProxyType
 from typing import Any
 
@@ -12,7 +13,6 @@ from firstcrop.quantity.records import Quantity
 from firstcrop.sheet.lexer import TokenKind
 from firstcrop.sheet.measures import fraction, measure, worded
 from firstcrop.sheet.mistakes import mistake
-from firstcrop.sheet.names import baskets
 from firstcrop.sheet.records import (
     Basket,
     Blank,
@@ -55,8 +55,6 @@ FIELD_WORDS = MappingProxyType(
     }
 )
 _WITHOUT_BLANK = frozenset({"below", "above", "times", "power", "bath", "into_amount"})
-_INTEGERS = frozenset({"portions", "times"})
-_FLAGS = frozenset({"covered", "hot", "cold", "reflux", "swap"})
 
 
 @dataclass(slots=True)
@@ -70,7 +68,7 @@ class Draft:
     locate: Locate
     fields: dict[str, Any] = field(default_factory=dict)
     spans: dict[str, tuple[int, int]] = field(default_factory=dict)
-    objects: list[dict[str, Any]] = field(default_factory=list)
+    objects: list[tuple[dict[str, Any], dict[str, tuple[int, int]]]] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     preset: frozenset[str] = frozenset()
 
@@ -89,6 +87,9 @@ class Draft:
         """Set the fields a phrase at tokens start to end gives; report what is said twice."""
         values = dict(settings)
         values.pop("verb", None)
+        if values.pop("vague", ""):
+            words = self.words(start, end)
+            self.problems.append(mistake("amount-vague", self.place(start, end), text=words))
         self.end = max(self.end, end)
         blank = self._blank(start, end)
         if blank is not None:
@@ -122,10 +123,10 @@ class Draft:
             place,
         )
         self.fields["means"] = (*self.fields.get("means", ()), means)
-        self.spans.setdefault("means", (0, 0))
 
     def _ending(self, values: dict[str, Any], place: Place, blank: Place | None) -> End:
-        indicator = str(values.pop("indicator", ""))
+        second = str(values.pop("indicator2", ""))
+        indicator = f"{values.pop('indicator', '')} {second}".strip()
         if "pH" in values:
             value = values.pop("pH")
             if isinstance(value, Blank) and blank is not None:
@@ -152,19 +153,9 @@ class Draft:
         self.spans[name] = (start, end)
 
     def _converted(self, name: str, value: Any) -> Any:
-        if not isinstance(value, str):
-            return value
-        if name in _FLAGS or name == "stirred":
-            return value == "true"
-        if name in _INTEGERS:
-            return int(value)
-        if name == "keep":
-            return Basket(baskets().get(value, value))
-        if name in ("duration", "at"):
-            return worded(value)
-        if name == "to_volume":
-            return fraction(float(value))
-        return value
+        """A value fixed by the wording table (a string there) as its field holds it."""
+        convert = _CONVERTERS.get(name)
+        return convert(value) if convert and isinstance(value, str) else value
 
     def _twice(self, name: str, start: int, end: int) -> None:
         before = self.spans.get(name, (start, end))
@@ -179,27 +170,51 @@ class Draft:
             )
         )
 
-    def clauses(self) -> list[Clause]:
-        """The clauses said: one for each direct object."""
-        if not self.objects:
-            return [self._clause(self.fields)]
-        shared = {k: v for k, v in self.fields.items() if k in _SHARED}
-        own = [{**shared, **first} for first in self.objects]
-        return [*(self._clause(o) for o in own), self._clause(self.fields)]
+    def put_object_aside(self) -> None:
+        """Make room for another direct object; the one read before makes a clause of its own."""
+        fields = {k: self.fields.pop(k) for k in _OWN if k in self.fields}
+        spans = {k: self.spans.pop(k) for k in _OWN if k in self.spans}
+        self.objects.append((fields, spans))
 
-    def _clause(self, fields: dict[str, Any]) -> Clause:
-        values = dict(fields)
-        of = values.pop("of", "")
-        for name in ("swap", "reflux"):
-            values.pop(name, None)
+    def clauses(self) -> list[Clause]:
+        """The clauses said: one for each direct object; `combine A and B` puts B to A."""
+        objects = self.objects
+        if objects and self.verb is Verb.COMBINE and "into" not in self.fields:
+            (first, where), *objects = objects
+            self.fields["into"], self.spans["into"] = first.get("what", ""), where["what"]
+        shared = {k: v for k, v in self.fields.items() if k in _SHARED}
+        spans = {k: v for k, v in self.spans.items() if k in _SHARED}
+        own = [self._clause({**shared, **f}, {**spans, **s}) for f, s in objects]
+        return [*own, self._clause(self.fields, self.spans)]
+
+    def _clause(self, fields: dict[str, Any], spans: dict[str, tuple[int, int]]) -> Clause:
+        values = {k: v for k, v in fields.items() if k not in ("swap", "reflux", "of")}
+        of = fields.get("of", "")
         if of and isinstance(values.get("amount"), Equivalents):
             values["amount"] = replace(values["amount"], of=of)
         last = min(self.end, len(self.speech.tokens))
-        places = tuple((n, self.place(*span)) for n, span in self.spans.items() if span[1])
-        means = values.get("means", ())
-        if means:
-            places = (*places, ("means", means[0].place))
-        return Clause(self.verb, **values, place=self.place(self.start, last), places=places)
+        places = [(n, self.place(*s)) for n, s in spans.items() if n in _PLACED]
+        if values.get("means"):
+            places.append(("means", values["means"][0].place))
+        where = self.place(self.start, last)
+        return Clause(self.verb, **values, place=where, places=tuple(places))
 
 
+_OWN = ("amount", "what", "times", "hot", "cold", "at")
 _SHARED = frozenset({"into", "source", "below", "above", "means", "covered", "stirred", "adverbs"})
+_PLACED = frozenset(f.name for f in dataclass_fields(Clause)) - {"means", "adverbs"}
+
+
+def _flag(text: str) -> bool:
+    return text == "true"
+
+
+_CONVERTERS: MappingProxyType[str, Callable[[str], Any]] = MappingProxyType(
+    {
+        **dict.fromkeys(("covered", "hot", "cold", "reflux", "swap", "stirred"), _flag),
+        **dict.fromkeys(("portions", "times"), int),
+        **dict.fromkeys(("duration", "at"), worded),
+        "keep": Basket,
+        "to_volume": lambda text: fraction(float(text)),
+    }
+)

@@ -26,10 +26,10 @@ def _word(item: Item) -> str:
 def examples(group: str) -> tuple[str, ...]:
     """The fullest form of every row of a group, filled with ordinary values."""
     rows: dict[int, str] = {}
-    for wording in load_vocabulary().of(group):
-        if group == "verb" or not rows.get(wording.row):
-            rows.setdefault(wording.row if group != "verb" else len(rows), example(wording))
-    return tuple(dict.fromkeys(rows.values()))
+    found = load_vocabulary().of(group)
+    for wording in found:
+        rows.setdefault(wording.row, example(wording))
+    return tuple(dict.fromkeys(example(w) for w in found) if group == "verb" else rows.values())
 
 
 @cache
@@ -64,10 +64,16 @@ def _nearest_verb(text: str) -> str:
     known = examples("verb")
     words = text.lower().split()
     tries = (" ".join(words[:n]) for n in (1, 2) if len(words) >= n)
-    close = next((c for t in tries if (c := get_close_matches(t, known, 1, 0.7))), [])
+    close = next(
+        (c for t in tries if (c := get_close_matches(t, _starting(known, t), 1, 0.74))), []
+    )
     if close:
         return f"nearest known wording: {close[0]}"
     return "a step starts with a verb: put, add, dissolve, heat, cool, filter, wash, dry ..."
+
+
+def _starting(known: tuple[str, ...], text: str) -> list[str]:
+    return [k for k in known if k[:1] == text[:1]]
 
 
 def closest(text: str, known: Iterable[str]) -> str:

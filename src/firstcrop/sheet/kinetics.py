@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from itertools import pairwise
 from typing import Any
 
 from firstcrop.chem.balance import balance
@@ -84,7 +85,7 @@ def _phrases(part: Passage) -> list[Passage]:
     """Comma-separated phrases of a part."""
     cuts = [i for i, c in enumerate(part.text) if part.text[i : i + 2] == ", "]
     edges = [-1, *cuts, len(part.text)]
-    pieces = (part.part(a + 1, b) for a, b in zip(edges, edges[1:], strict=False))
+    pieces = (part.part(a + 1, b) for a, b in pairwise(edges))
     return [p for p in pieces if p.text]
 
 

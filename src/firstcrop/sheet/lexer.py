@@ -48,6 +48,15 @@ _SCANNER = re.compile(
     rf"|(?P<quantity>(?:(?<![^\s(])[-−+])?{_NUM}(?:{_SPREAD}{_NUM}|\s?[-–—]\s?{_NUM})?)"
     rf"|(?P<mark>[^\s])"
 )
+_NUMBER_WORDS = re.compile(
+    r"(?:half an?|an?|one|two|three|four|five|six|seven|eight|nine|ten|twelve|fifteen|twenty"
+    r"|thirty|forty|forty-five|sixty|ninety)(?=\s)",
+    re.IGNORECASE,
+)
+_ABOUT = re.compile(
+    r"(?:(?:about|approximately|approx|roughly|around|circa|ca|c)\b\.?\s+|~\s*)(?=[\d½¼¾⅓⅔])",
+    re.IGNORECASE,
+)
 _MORE_SPREAD = re.compile(rf"{_SPREAD}{_NUM}")
 _MORE_TIME = re.compile(rf"\s(?:and\s)?(?={_NUM}\s?m)")
 
@@ -80,15 +89,26 @@ def tokenize(text: str, names: tuple[str, ...] = ()) -> tuple[Token, ...]:
             tokens.append(Token(TokenKind.NAME, name.group(), at))
             at = name.end()
             continue
-        match = _SCANNER.match(text, at)
-        assert match is not None, "the scanner takes any character that is no space"
-        token = _token(match, text)
+        token = _worded(text, at) or _token(text, at)
         tokens.append(token)
         at = token.end
     return tuple(tokens)
 
 
-def _token(match: re.Match[str], text: str) -> Token:
+def _worded(text: str, at: int) -> Token | None:
+    """`half an hour`, `two drops`, `about 5 mL`: a quantity that starts with a word."""
+    if about := _ABOUT.match(text, at):
+        number = _token(text, about.end())
+        if number.kind is TokenKind.QUANTITY:
+            return Token(TokenKind.QUANTITY, text[at : number.end], at)
+    if (word := _NUMBER_WORDS.match(text, at)) and (unit := _unit(text, word.end())):
+        return Token(TokenKind.QUANTITY, text[at : word.end() + len(unit)], at)
+    return None
+
+
+def _token(text: str, at: int) -> Token:
+    match = _SCANNER.match(text, at)
+    assert match is not None, "the scanner takes any character that is no space"
     start, end = match.span()
     if match.lastgroup == "blank":
         unit = _unit(text, end)

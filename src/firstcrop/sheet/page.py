@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cache
+from itertools import pairwise
 
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
@@ -139,7 +140,7 @@ def _cells(number: int, lines: list[str], file: str) -> tuple[Passage, ...]:
     if not line.rstrip().endswith("|") or line.rstrip().endswith("\\|"):
         edges.append(len(line))
     cells = []
-    for left, right in zip(edges, edges[1:], strict=False):
+    for left, right in pairwise(edges):
         raw = line[left + 1 : right]
         column = left + 1 + len(raw) - len(raw.lstrip())
         cells.append(Passage(raw.strip().replace("\\|", "|"), ((0, number + 1, column + 1),), file))

@@ -80,8 +80,8 @@ def load_vocabulary() -> Vocabulary:
     trees: dict[str, Node] = {}
     for number, (group, sets, pattern) in enumerate(rows):
         _plant(trees.setdefault(group, Node()), Wording(group, sets, number), pattern)
-    stops = set(trees["phrase"].words) - set(trees["noise"].words)
-    return Vocabulary(rows, MappingProxyType(trees), frozenset(stops))
+    stops = set(trees["phrase"].words) | set(trees["stop"].words)
+    return Vocabulary(rows, MappingProxyType(trees), frozenset(stops - set(trees["noise"].words)))
 
 
 def _row(line: str) -> tuple[str, Settings, str]:

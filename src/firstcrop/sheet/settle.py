@@ -25,6 +25,13 @@ def settle(draft: Draft, vessels: Iterable[str]) -> None:
     end = fields.get("end")
     if draft.verb is Verb.HEAT and end is not None and end.kind is EndKind.PH:
         draft.verb = Verb.ADD
+    if draft.verb is Verb.STAND and "amount" in fields:  # cover it with 50 mL of water
+        draft.verb = Verb.ADD
+        fields.pop("covered", None)
+    if draft.verb is Verb.BOIL_DOWN and "into_amount" in fields:  # to 50 mL of liquor
+        fields["to_volume"] = fields.pop("into_amount")
+        draft.spans["to_volume"] = draft.spans.pop("into_amount")
+        fields.pop("into", None)
     if draft.verb is Verb.DISSOLVE:
         _solvent(draft, vessels)
     if draft.verb in (Verb.STIR, Verb.COMBINE) and "into" in fields and "what" in fields:

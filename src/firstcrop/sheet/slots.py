@@ -50,6 +50,26 @@ def hear(text: str, known: tuple[str, ...] = ()) -> Speech:
     return Speech(tokens, known, text, tuple(t.text.lower() for t in tokens))
 
 
+def without_remarks(speech: Speech) -> tuple[Speech, tuple[tuple[int, int], ...]]:
+    """The speech without `(...)`, and where in the text those stood (characters)."""
+    kept: list[Token] = []
+    remarks: list[tuple[int, int]] = []
+    depth, start = 0, 0
+    closing = sum(t.text == ")" for t in speech.tokens)
+    for token in speech.tokens:
+        if token.text == "(" and closing > depth:
+            start = start if depth else token.start
+            depth += 1
+        elif token.text == ")" and depth:
+            depth, closing = depth - 1, closing - 1
+            if not depth:
+                remarks.append((start, token.end))
+        elif not depth:
+            kept.append(token)
+    low = tuple(t.text.lower() for t in kept)
+    return Speech(tuple(kept), speech.known, speech.text, low), tuple(remarks)
+
+
 def find(group: str, speech: Speech, i: int) -> Match | None:
     """The longest wording of `group` that stands at token i; the earlier row of two as long."""
     best: Match | None = None
@@ -160,7 +180,7 @@ def read_amount(speech: Speech, i: int) -> tuple[int, Amount] | None:
     """An amount at token i: `5 mL`, `? g`, `1.1 equiv`, `half`, `the rest`, `an excess`."""
     match = find("amount", speech, i)
     if match is not None:
-        return match.end, _portion(match.wording)
+        return match.end, _portion(match)
     i = _skip("about", speech, i)
     if speech.kind(i) is TokenKind.BLANK:
         unit = speech.tokens[i].unit
@@ -175,11 +195,16 @@ def read_amount(speech: Speech, i: int) -> tuple[int, Amount] | None:
     return i + 1, amount
 
 
-def _portion(wording: Wording) -> Amount:
+def _portion(match: Match) -> Amount:
+    wording = match.wording
     if wording.get("rest"):
         return Rest()
     if wording.get("excess"):
         return Excess()
+    over = dict(match.settings).get("over")
+    if isinstance(over, Quantity):  # a 10 % excess: 1.1 equivalents
+        count = round(1.0 + over.value, 12)
+        return Equivalents(Quantity(count, Kind.EQUIVALENTS, over.band, "equiv"))
     return fraction(float(wording.get("fraction")))
 
 

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from itertools import pairwise
+from types import MappingProxyType
+from typing import Any
 
 from firstcrop.chem.equation import write_equation
 from firstcrop.sheet.fields import fields_of, find_field
@@ -60,27 +63,20 @@ def _section(heading: str, p: Preparation) -> Iterator[str]:
     count = len(getattr(p, known.name))
     cuts = sorted({0, count, *(min(s.after, count) for s in prose)})
     yield from (s.text for s in prose if s.after == 0)
-    for start, end in zip(cuts, cuts[1:], strict=False):
+    for start, end in pairwise(cuts):
         yield _items(known.name, p, start, end)
         yield from (s.text for s in prose if min(s.after, count) == end)
 
 
 def _items(name: str, p: Preparation, start: int, end: int) -> str:
-    match name:
-        case "materials":
-            return write_materials(p.materials[start:end], p.columns)
-        case "substances":
-            return write_substances(p.substances[start:end])
-        case "reactions":
-            return _bullets(write_reaction(r) for r in p.reactions[start:end])
-        case "vessels":
-            return _bullets(write_vessel(v) for v in p.vessels[start:end])
-        case "conditions":
-            return _bullets(write_setting(s) for s in p.conditions[start:end])
-        case "observed":
-            return _bullets(write_observation(o) for o in p.observed[start:end])
-        case _:
-            return "\n".join(write_step(s) for s in p.steps[start:end])
+    items = getattr(p, name)[start:end]
+    if name == "materials":
+        return write_materials(items, p.columns)
+    if name == "substances":
+        return write_substances(items)
+    if name == "steps":
+        return "\n".join(write_step(s) for s in items)
+    return _bullets(_LINES[name](item) for item in items)
 
 
 def _bullets(lines: Iterator[str]) -> str:
@@ -171,3 +167,13 @@ def write_step(step: Step) -> str:
         for note in step.notes
     ]
     return "\n".join([head, *notes])
+
+
+_LINES: MappingProxyType[str, Callable[[Any], str]] = MappingProxyType(
+    {
+        "reactions": write_reaction,
+        "vessels": write_vessel,
+        "conditions": write_setting,
+        "observed": write_observation,
+    }
+)
