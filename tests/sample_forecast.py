@@ -228,13 +228,14 @@ def sample() -> Forecast:
             Caution("mix.order", Severity.ERROR, "Water would go into acid.", "it may boil",
                     "GHS", "Put the water first.", 1, Place(7), True),
         ),
-        not_assessed=("skin contact",),
+        not_assessed=("Skin contact was not assessed.",),
         trace=trace(),
         balances=(Balance("K", 1.0, 1.0, 2e-14), Balance("energy", 1.0, 1.0, 1e-12)),
         rests_on=(
-            Resting("heat of KOH", "−57.61 kJ/mol", "NBS 1982", "measured"),
+            Resting("heat of KOH", "−57.61 kJ/mol", "Wagman, The NBS Tables (1982)", "measured"),
             Resting("drop volume", "0.05 mL", "", "common practice"),
-            Resting("solubility of K2SO4", "11 g/100 g", "", "from memory"),
+            Resting("solubility of K2SO4 at 20 °C", "11 g/100 g", "", "from memory"),
+            Resting("solubility of K2SO4 at −5.5 °C", "7 g/100 g", "", "from memory"),
         ),
         theory=number(0.0427, 0.0004, "kg"),
     )  # fmt: skip

@@ -52,7 +52,7 @@ def test_a_report_is_printed(engine, sheet, capsys):
     assert "43.7 °C (41.3–46.1)" in out
     assert "crop 1, step 4" in out
     assert "DANGER, step 1" in out
-    assert "does not make a step safe" in out
+    assert "Skin contact was not assessed." in out
 
 
 def test_an_error_in_the_sheet_gives_exit_code_1(engine, sheet, capsys):

@@ -9,7 +9,7 @@ import pytest
 from firstcrop.forecast.records import Balance, Forecast, Limit, Window
 from firstcrop.problems import Place, Problem
 from firstcrop.sheet.records import Preparation
-from firstcrop.views.basis import books_sentence
+from firstcrop.views.basis import books_sentence, short_name
 from firstcrop.views.cautions import caution_rows
 from firstcrop.views.crops import window_sentence
 from firstcrop.views.problems import clean, excerpt, problem_row, problem_rows
@@ -111,7 +111,20 @@ def test_cautions_come_gravest_first():
 
 
 def test_doubtful_data_come_first(rows):
-    assert [row.obtained for row in rows.basis] == ["from memory", "common practice", "measured"]
+    order = [row.obtained for row in rows.basis]
+    assert order == ["from memory", "from memory", "common practice", "measured"]
+
+
+def test_points_of_a_curve_are_named_once_and_sources_in_short(rows):
+    assert [f"{d.obtained}: {d.words}" for d in rows.doubts] == [
+        "from memory: solubility of K2SO4 (2 values)",
+        "common practice: drop volume",
+    ]
+    assert rows.sources == ("Wagman 1982",)
+    assert short_name("Handbook of Chemistry and Physics, 98th ed. (CRC Press 2017)") == (
+        "Handbook of Chemistry and Physics 2017"
+    )
+    assert short_name("GHS") == "GHS"
 
 
 def test_books_that_do_not_close_are_said_so():

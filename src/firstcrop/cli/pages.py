@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections import Counter
 
 from firstcrop.cli.lines import BLANK, Line, columns, heading, line, widest, wrapped
-from firstcrop.views.cautions import STANDING
-from firstcrop.views.numbers import DASH
 from firstcrop.views.rows import (
     BasisRow,
     CautionRow,
@@ -19,7 +17,6 @@ from firstcrop.views.rows import (
 
 HEADINGS = ("peak", "ends at", "volume", "pH", "gas", "takes")
 INDENT = 4
-SHORT = 10  # doubtful data rows listed unless all are asked for
 STYLES = (
     ("error", "bold red"),
     ("danger", "bold red"),
@@ -182,12 +179,14 @@ def _comparisons(report: Report, width: int) -> list[Line]:
 
 
 def _cautions(report: Report, width: int) -> list[Line]:
+    if not report.cautions and not report.not_assessed:
+        return []
     page = heading("Cautions", width)
     for row in report.cautions:
         page += _caution(row, width)
-    if report.not_assessed:
-        page += wrapped("Not assessed: " + "; ".join(report.not_assessed) + ".", width, 2)
-    return [*page, *wrapped(STANDING, width, 2, "italic")]
+    for sentence in report.not_assessed:
+        page += wrapped(sentence, width, 2, "italic")
+    return page
 
 
 def _caution(row: CautionRow, width: int) -> list[Line]:
@@ -217,14 +216,11 @@ def _basis(report: Report, width: int, full: bool) -> list[Line]:
     if not report.basis and not report.books:
         return []
     page = heading("What this rests on", width)
-    doubtful = [row for row in report.basis if row.doubt]
-    firm = [row for row in report.basis if not row.doubt]
-    shown = doubtful if full else doubtful[:SHORT]
-    for row in shown:
-        page += _basis_row(row, width)
-    if len(shown) < len(doubtful):
-        page += wrapped(f"and {len(doubtful) - len(shown)} more such values (--full)", width, 2)
-    page += _firm(firm, width, full)
+    if full:
+        for row in report.basis:
+            page += _basis_row(row, width)
+    else:
+        page += _basis_short(report, width)
     if report.books:
         page += wrapped(report.books, width, 2)
     return page
@@ -236,15 +232,13 @@ def _basis_row(row: BasisRow, width: int) -> list[Line]:
     return wrapped(words, width, 2, "yellow" if row.doubt else "")
 
 
-def _firm(rows: list[BasisRow], width: int, full: bool) -> list[Line]:
-    if full:
-        return [part for row in rows for part in _basis_row(row, width)]
-    sources = Counter(row.source or DASH for row in rows)
-    if not sources:
-        return []
+def _basis_short(report: Report, width: int) -> list[Line]:
     page: list[Line] = []
-    for source, count in sources.most_common():
-        page += wrapped(f"{_count(count, 'value')} from {source}", width, 2)
+    for group in report.doubts:
+        page += wrapped(f"{group.obtained}: {group.words}", width, 2, "yellow")
+    if report.sources:
+        page += wrapped("The rest, measured or fitted, from " + "; ".join(report.sources), width, 2)
+    page += wrapped("--full lists every value with its source.", width, 2, "dim")
     return page
 
 

@@ -1,4 +1,4 @@
-"""Cautions as rows, gravest first, and the sentence that stands under them."""
+"""Cautions as rows, gravest first."""
 
 from __future__ import annotations
 
@@ -8,11 +8,6 @@ from firstcrop.views.rows import CautionRow
 
 ORDER = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
 WORDS = ("danger", "warning", "note")
-
-STANDING = (
-    "Cautions name only what firstcrop can see in the sheet and holds data for. "
-    "That none is shown does not make a step safe."
-)
 
 
 def caution_rows(forecast: Forecast) -> tuple[CautionRow, ...]:

@@ -24,7 +24,7 @@ from firstcrop.forecast.records import (
 )
 from firstcrop.problems import Place, Problem
 from firstcrop.views.basis import basis_rows, books_sentence
-from firstcrop.views.cautions import STANDING, caution_rows
+from firstcrop.views.cautions import caution_rows
 from firstcrop.views.crops import comparison_rows, comparison_unit, window_sentence
 from firstcrop.views.numbers import show_number
 from firstcrop.views.problems import in_order, problem_row
@@ -56,7 +56,6 @@ def forecast_json(forecast: Forecast, version: str = "") -> Json:
         "comparisons": _comparisons(forecast),
         "cautions": [_caution(row) for row in caution_rows(forecast)],
         "not_assessed": list(forecast.not_assessed),
-        "standing": STANDING,
         "problems": problems_json(forecast.problems, sheet.source_lines),
         "balances": [
             {"quantity": b.quantity, "put_in": _bare(b.put_in), "found": _bare(b.found),

@@ -21,6 +21,7 @@ class Scale:
     least: float = 0.0
     offset: float = 0.0
     plain_decimals: int | None = None  # decimals when there is no band to go by
+    most_decimals: int = 9
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +51,7 @@ FLOW = (Scale("L/min", 1e-3 / 60.0, 1e-3 / 60.0), Scale("mL/min", 1e-6 / 60.0))
 
 SCALES = MappingProxyType(
     {
-        "K": (Scale("°C", 1.0, offset=273.15, plain_decimals=1),),
+        "K": (Scale("°C", 1.0, offset=273.15, plain_decimals=1, most_decimals=2),),
         "K step": (Scale("K", 1.0, plain_decimals=1),),
         "kg": MASS,
         "m3": VOLUME,
@@ -65,7 +66,7 @@ SCALES = MappingProxyType(
         "kg/m3": (Scale("g/mL", 1e3),),
         "Pa": (Scale("kPa", 1e3),),
         "fraction": (Scale("%", 1e-2),),
-        "pH": (Scale("", 1.0, plain_decimals=1),),
+        "pH": (Scale("", 1.0, plain_decimals=1, most_decimals=2),),
         "1": (Scale("", 1.0),),
     }
 )
@@ -129,7 +130,7 @@ def show_number(number: Number, unit: str = "") -> Shown:
     half = (high - low) / 2.0
     if not math.isfinite(half) or half <= 1e-4 * max(abs(value), 1e-9):
         return Shown(show_value(number.value, unit), why=number.why)
-    decimals = min(decimals_for(half), max(significant(value, 4), 0))
+    decimals = min(decimals_for(half), max(significant(value, 4), 0), scale.most_decimals)
     text = joined(fixed(value, decimals), scale.symbol)
     return Shown(text, show_band(low, high, decimals), number.why)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from firstcrop.forecast.records import Forecast
-from firstcrop.views.basis import basis_rows, books_sentence
+from firstcrop.views.basis import basis_rows, books_sentence, doubt_rows, source_names
 from firstcrop.views.cautions import caution_rows
 from firstcrop.views.crops import blank_rows, comparison_rows, crop_rows, window_rows
 from firstcrop.views.numbers import show_number
@@ -31,9 +31,11 @@ def report(forecast: Forecast) -> Report:
         not_assessed=forecast.not_assessed,
         problems=problem_rows(forecast.problems, sheet.source_lines),
         basis=basis_rows(forecast),
+        doubts=doubt_rows(forecast),
+        sources=source_names(forecast),
         books=books_sentence(forecast.balances),
     )
 
 
 def _refusal(title: str, sentence: str) -> Report:
-    return Report(title, "", sentence, None, (), (), (), (), (), (), (), (), (), "")
+    return Report(title, "", sentence, None, (), (), (), (), (), (), (), (), (), (), (), "")

@@ -125,6 +125,14 @@ class BasisRow:
 
 
 @dataclass(frozen=True, slots=True)
+class DoubtRow:
+    """Data of one doubtful origin, named in a line: "solubility of NaOH (9 values), ..."."""
+
+    obtained: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class Report:
     """A whole forecast as rows, in reading order."""
 
@@ -141,4 +149,6 @@ class Report:
     not_assessed: tuple[str, ...]
     problems: tuple[ProblemRow, ...]
     basis: tuple[BasisRow, ...]
+    doubts: tuple[DoubtRow, ...]
+    sources: tuple[str, ...]  # short names of the rest, most used first
     books: str
