@@ -12,8 +12,10 @@ from firstcrop.bank.hazards import (
     load_statements,
 )
 from firstcrop.bank.mixing import (
+    load_dryings,
     load_gas_hazards,
     load_pairings,
+    load_pourings,
     load_rules,
     load_stop_mixtures,
     load_stops,
@@ -93,6 +95,9 @@ def test_groups_pairs_rules_name_known_things() -> None:
         assert pairing.remedy.endswith(".")
     for mixture in load_stop_mixtures():
         assert set(mixture.groups) <= set(groups)
+    for row in (*load_dryings(), *load_pourings()):
+        assert row.substance in SUBSTANCES
+        assert row.source in SOURCES
     for rule in load_rules():
         assert rule.substance in SUBSTANCES
         assert rule.source in SOURCES

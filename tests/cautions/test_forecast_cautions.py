@@ -118,6 +118,11 @@ def test_wanted_boiling_is_not_cautioned() -> None:
     assert "boils-over" not in codes(prep, step(peak=373.2))
 
 
+def test_a_liquor_hot_from_the_step_before_is_not_said_to_boil_by_itself() -> None:
+    hot = replace(step(peak=373.2), start=moment(373.15, 1.1e-4))
+    assert "boils-over" not in codes(PREP, hot)
+
+
 def test_gas_in_a_closed_vessel() -> None:
     prep = sheet(STEPS, "table salt", vessel="500 mL bottle, closed")
     assert any(vessel.closed for vessel in prep.vessels)

@@ -84,6 +84,56 @@ class StopMixture:
     dry: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Drying:
+    """A solid that must not be dried hot."""
+
+    substance: str
+    severity: Severity
+    why: str
+    remedy: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Pouring:
+    """A thing water must not be poured onto, from a strength (kg/kg)."""
+
+    substance: str
+    kind: str  # acid, solid
+    start: float
+    source: str
+
+
+@cache
+def load_dryings() -> tuple[Drying, ...]:
+    """Every row of `drying.tsv`."""
+    return tuple(
+        Drying(
+            row.text("substance"),
+            Severity(row.text("severity")),
+            row.text("why"),
+            row.text("remedy"),
+            row.text("source"),
+        )
+        for row in read_table("drying")
+    )
+
+
+@cache
+def load_pourings() -> tuple[Pouring, ...]:
+    """Every row of `pouring.tsv`."""
+    return tuple(
+        Pouring(
+            row.text("substance"),
+            row.text("kind"),
+            float(row.text("from")) / 100.0,
+            row.text("source"),
+        )
+        for row in read_table("pouring")
+    )
+
+
 @cache
 def mixing_groups() -> Mapping[str, frozenset[str]]:
     """Group -> keys of substances."""

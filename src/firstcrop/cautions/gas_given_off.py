@@ -35,7 +35,9 @@ def _volume(amount: float) -> float:
 
 
 def _told(volume: float) -> str:
-    return f"{volume * 1e3:.2g} L" if volume >= 1e-3 else f"{volume * 1e6:.2g} mL"
+    """A volume in m3 for people, two figures: 3.6 L, 450 mL."""
+    size, unit = (volume * 1e3, "L") if volume >= 1e-3 else (volume * 1e6, "mL")
+    return f"{float(f'{size:.2g}'):g} {unit}"
 
 
 def _toxic(step: StepForecast, hazard: GasHazard, amount: float) -> list[Caution]:

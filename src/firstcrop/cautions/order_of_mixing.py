@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from firstcrop.bank.mixing import Pouring, load_pourings
 from firstcrop.cautions.contents import Contents
 from firstcrop.cautions.scene import Scene
 from firstcrop.cautions.story import Meeting
@@ -11,23 +12,6 @@ from firstcrop.forecast.records import Caution
 from firstcrop.problems import Severity
 from firstcrop.sheet.records import Verb
 
-STRONG_ACID = (  # kg/kg from which it counts
-    ("sulfuric acid", 0.65),
-    ("phosphoric acid", 0.80),
-    ("nitric acid", 0.65),
-)
-HOT_SOLIDS = (
-    "sodium hydroxide",
-    "potassium hydroxide",
-    "lithium hydroxide",
-    "calcium oxide",
-    "calcium chloride",
-    "iron(III) chloride",
-    "zinc chloride",
-    "aluminium sulfate anhydrous",
-    "magnesium chloride",
-    "acetic anhydride",
-)
 DRY = 0.5  # kg water per kg of the solid, below which it counts as dry
 SOURCE = "40 CFR 264 Appendix V: acid to water, not water to acid"
 
@@ -42,12 +26,18 @@ def _look(meeting: Meeting) -> list[Caution]:
     if not _watery(meeting.added) or meeting.before.empty:
         return []
     found = []
-    for key, strong in STRONG_ACID:
-        if meeting.before.share(key) >= strong and meeting.added.share(key) < strong:
-            found.append(_acid(meeting, key))
-    if meeting.verb is not Verb.DISSOLVE:
-        found += [_solid(meeting, key) for key in HOT_SOLIDS if _dry_heap(meeting.before, key)]
+    for row in load_pourings():
+        if row.kind == "acid" and _strong_acid(meeting, row):
+            found.append(_acid(meeting, row.substance))
+        if row.kind == "solid" and meeting.verb is not Verb.DISSOLVE and _heap(meeting.before, row):
+            found.append(_solid(meeting, row.substance))
     return found
+
+
+def _strong_acid(meeting: Meeting, row: Pouring) -> bool:
+    """Strong acid stands there, and what is poured on is not that strong acid again."""
+    key = row.substance
+    return meeting.before.share(key) >= row.start > meeting.added.share(key)
 
 
 def _watery(added: Contents) -> bool:
@@ -58,13 +48,12 @@ def _watery(added: Contents) -> bool:
     return added.water > 0.0 and (math.isnan(total) or added.water > 0.1 * total)
 
 
-def _dry_heap(before: Contents, key: str) -> bool:
+def _heap(before: Contents, row: Pouring) -> bool:
+    key = row.substance
     if key not in before.masses or key in before.held:
         return False
     mass, water = before.masses[key], before.water
-    if before.strongest[key] < 0.7:
-        return False
-    if math.isnan(water):
+    if before.strongest[key] < row.start or math.isnan(water):
         return False
     return water == 0.0 if math.isnan(mass) else water < DRY * mass
 

@@ -75,8 +75,8 @@ def _close(step: StepForecast, limit: Limit) -> Caution:
 def _boiling(step: StepForecast) -> list[Caution]:
     peak = step.peak_temperature
     top = peak.high if math.isfinite(peak.high) else peak.value
-    if not top >= BOILING:
-        return []
+    if not top >= BOILING or step.start.temperature > peak.value - 1.0:
+        return []  # cool enough, or hot already when the step began
     sure = peak.value >= BOILING
     return [
         Caution(
