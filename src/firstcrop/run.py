@@ -18,11 +18,12 @@ from firstcrop.sheet.read import read_sheet
 def forecast_sheet(text: str, bank: Bank, with_bands: bool = True) -> Forecast:
     """The forecast of a sheet with its cautions; nothing is computed for a refused one."""
     reading = read_sheet(text)
-    refusal = refuse(reading.preparation, bank)
+    whole, _ = overlaid(reading.preparation, bank)
+    refusal = refuse(reading.preparation, whole)
     if refusal:
         return Forecast(reading.preparation, refused=refusal)
     told = forecast_preparation(reading.preparation, bank, reading.problems, with_bands)
-    cautions, not_assessed = assess(told, bank)
+    cautions, not_assessed = assess(told, whole)
     return replace(told, cautions=cautions, not_assessed=not_assessed)
 
 

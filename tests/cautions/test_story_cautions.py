@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from firstcrop.cautions.all import STANDING, assess
@@ -68,3 +70,23 @@ def test_not_assessed_names_what_was_not_looked_at_and_always_stands() -> None:
     assert silent[-2:] == STANDING
     _, nothing = assess(Forecast(sheet(W)), BANK)
     assert nothing[-2:] == STANDING
+
+
+def test_a_substance_nobody_grouped_is_judged_by_what_it_dissolves_into() -> None:
+    """Potassium carbonate trihydrate and its like: not in the bank, defined by a sheet."""
+    odd = replace(
+        BANK.substances["sodium sulfite"],
+        key="odd sulfite",
+        names=("odd sulfite",),
+        components=(("K+", 1.0), ("Na+", 1.0), ("SO3-2", 1.0)),
+    )
+    sour = replace(
+        BANK.substances["citric acid"],
+        key="odd acid",
+        names=("odd acid",),
+        components=(("H+", 2.0), ("SO4-2", 1.0)),
+    )
+    whole = replace(BANK, substances={**BANK.substances, "odd sulfite": odd, "odd acid": sour})
+    prep = sheet(f"{W}\nAdd 5 g of odd sulfite.\nAdd 5 g of odd acid.", "odd sulfite", "odd acid")
+    found = {caution.code for caution in assess(Forecast(prep), whole)[0]}
+    assert "mixing.sulfite-acid" in found

@@ -53,7 +53,9 @@ def not_assessed(scene: Scene) -> tuple[str, ...]:
     known = hazards_by_substance()
     stuffs = tuple(scene.story.materials.values())
     strange = sorted({s.name for s in stuffs if not s.key and s.declared})
-    bare = sorted({s.key for s in stuffs if s.key and s.key not in known})
+    bare = sorted(
+        {s.key for s in stuffs if s.substance and s.key not in known and not s.substance.hazards}
+    )
     open_ = sorted({s.name for s in stuffs if s.key and s.fraction != s.fraction})
     found = []
     if strange:

@@ -27,7 +27,8 @@ def handling(scene: Scene) -> tuple[Caution, ...]:
     found = []
     for stuff in scene.story.materials.values():
         hazard = table.get(stuff.key)
-        codes = codes_at(hazard, stuff.strongest) if hazard else ()
+        own = stuff.substance.hazards if stuff.substance else ()
+        codes = codes_at(hazard, stuff.strongest) if hazard else own
         shown = tuple(code for code in codes if code not in WATER_LIFE)
         if shown or codes:
             found.append(_caution(stuff, shown or codes, codes))

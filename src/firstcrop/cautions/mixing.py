@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cache
 
-from firstcrop.bank.mixing import Pairing, load_pairings, mixing_groups
+from firstcrop.bank.mixing import Pairing, load_pairings
 from firstcrop.cautions.contents import Contents
+from firstcrop.cautions.groups import groups_of
 from firstcrop.cautions.scene import Scene, graver, softer
 from firstcrop.cautions.story import Meeting
 from firstcrop.forecast.records import Caution
 from firstcrop.problems import Severity
+
+WATER = "water"
 
 
 def mixing(scene: Scene) -> tuple[Caution, ...]:
@@ -27,44 +29,35 @@ def mixing(scene: Scene) -> tuple[Caution, ...]:
 
 def _new_pairs(meeting: Meeting) -> Iterator[tuple[Pairing, str, str]]:
     """Pairs of which the addition brings at least one side; each with the worst member."""
-    groups = mixing_groups()
-    new = set(meeting.added.masses)
-    if meeting.added.wet:
-        new.add("water")
-    here = {*meeting.after.masses, *(["water"] if meeting.after.wet else [])}
-    able = {group for key in here for group in _groups_of(key)}
+    new = set(meeting.added.masses) | ({WATER} if meeting.added.wet else set())
+    members = _members(meeting.after)
     for pairing in load_pairings():
-        if pairing.a not in able or pairing.b not in able:
+        if pairing.a not in members or pairing.b not in members:
             continue
-        ones = _present(meeting.after, groups[pairing.a], pairing.a_min, meeting)
-        others = _present(meeting.after, groups[pairing.b], pairing.b_min, meeting)
+        ones = _strong_enough(members[pairing.a], pairing.a_min, meeting)
+        others = _strong_enough(members[pairing.b], pairing.b_min, meeting)
         pairs = [(a, b) for a in ones for b in others if a != b and (a in new or b in new)]
         if pairs:
-            yield (
-                pairing,
-                *min(
-                    pairs, key=lambda p: (p[0] in meeting.after.held) + (p[1] in meeting.after.held)
-                ),
-            )
+            a, b = min(pairs, key=lambda pair: sum(key in meeting.after.held for key in pair))
+            yield pairing, a, b
 
 
-@cache
-def _groups_of(key: str) -> frozenset[str]:
-    return frozenset(group for group, members in mixing_groups().items() if key in members)
+def _members(contents: Contents) -> dict[str, list[str]]:
+    """Group -> keys of the substances here that belong to it."""
+    found: dict[str, list[str]] = {"water": [WATER]} if contents.wet else {}
+    for key, substance in contents.substances.items():
+        for group in groups_of(substance):
+            found.setdefault(group, []).append(key)
+    return found
 
 
-def _present(
-    contents: Contents, group: frozenset[str], minimum: float, meeting: Meeting
-) -> list[str]:
-    """Members here in at least the strength asked, in the mixture or as they were poured."""
-    here = [key for key in contents.masses if key in group]
-    if "water" in group and contents.wet:
-        here.append("water")
-    return [key for key in here if minimum <= _strength(contents, meeting, key)]
+def _strong_enough(keys: list[str], minimum: float, meeting: Meeting) -> list[str]:
+    """Those here in at least the strength asked, in the mixture or as they were poured."""
+    return [key for key in keys if minimum <= _strength(meeting.after, meeting, key)]
 
 
 def _strength(contents: Contents, meeting: Meeting, key: str) -> float:
-    if key == "water":
+    if key == WATER:
         return 1.0
     poured = meeting.added.share(key)
     stood = meeting.before.share(key)

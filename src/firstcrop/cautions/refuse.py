@@ -12,8 +12,9 @@ from fractions import Fraction
 from functools import cache
 
 from firstcrop.bank.lookup import Named, plain_name
-from firstcrop.bank.mixing import StopMixture, load_stop_mixtures, load_stops, mixing_groups
+from firstcrop.bank.mixing import StopMixture, load_stop_mixtures, load_stops
 from firstcrop.cautions.contents import Contents
+from firstcrop.cautions.groups import groups_of
 from firstcrop.cautions.story import Meeting, tell
 from firstcrop.chem.formula import Formula, parse_formula
 from firstcrop.problems import Problem
@@ -194,14 +195,15 @@ def _forbidden_mixture(meeting: Meeting) -> bool:
 
 
 def _is(mixture: StopMixture, meeting: Meeting) -> bool:
-    groups = mixing_groups()
     after = meeting.after
-    here = set(after.masses) - after.held
     if mixture.dry and (after.wet or not meeting.added.masses):
         return False
+    groups = {k: groups_of(s) for k, s in after.substances.items() if k not in after.held}
     first, *others = mixture.groups
-    strong = [key for key in here & groups[first] if _strong(meeting, key) >= mixture.minimum]
-    return bool(strong) and all(here & groups[other] for other in others)
+    strong = any(
+        first in names and _strong(meeting, key) >= mixture.minimum for key, names in groups.items()
+    )
+    return strong and all(any(other in names for names in groups.values()) for other in others)
 
 
 def _strong(meeting: Meeting, key: str) -> float:
