@@ -19,6 +19,7 @@ from firstcrop.sheet.records import Basket, Clause, Preparation, Step, Verb
 ADDING = (Verb.PUT, Verb.ADD, Verb.COMBINE, Verb.RETURN, Verb.TITRATE)
 THINNING = (Verb.DILUTE, Verb.MAKE_UP, Verb.WASH)
 PARTING = (Verb.FILTER, Verb.DECANT)
+BASKETS = frozenset(basket.value for basket in Basket)
 WARMING = (Verb.HEAT, Verb.BOIL_DOWN, Verb.REFLUX, Verb.DRY)
 
 
@@ -77,11 +78,13 @@ class _Teller:
         self.known, self.vessels = known, vessels
         self.held: dict[str, Contents] = {}
         self.here = next(iter(sorted(vessels)), "") if len(vessels) == 1 else ""
+        self.before = self.here  # where the work stood when the clause began
         self.meetings: list[Meeting] = []
         self.warmths: list[Warmth] = []
 
     def clause(self, step: Step, clause: Clause) -> None:
         """Take one clause into the story."""
+        self.before = self.here
         if clause.verb in ADDING or clause.verb in THINNING:
             self._adding(step, clause)
         elif clause.verb is Verb.DISSOLVE:
@@ -108,7 +111,7 @@ class _Teller:
         """The solvent stands ready and the solid goes in."""
         what = plain_name(clause.what)
         target = self._name(clause.into) if clause.into else self.here
-        if what in self.held and (what in self.vessels or what in set(Basket)):
+        if what in self.held and (what in self.vessels or what in BASKETS):
             target = what
             if clause.solvent:
                 self._pour(step, clause, target, clause.solvent, clause.solvent_amount)
@@ -131,22 +134,30 @@ class _Teller:
         return target
 
     def _name(self, word: str) -> str:
-        """The vessel or basket a word means; a basket nobody has made is what stands here."""
+        """The vessel or basket a word means ("the contents of the flask" too); a basket nobody
+        has made is what stands here."""
         name = plain_name(word)
         if name in self.held or name in self.vessels:
             return name
-        return self.here if name in set(Basket) else name
+        spoken = name.split()
+        within = [v for v in (*self.vessels, *self.held) if v and v in name and name not in BASKETS]
+        if "contents" in spoken or "everything" in spoken or (within and name not in self.known):
+            return max(within, key=len) if within else self.here
+        return self.here if name in BASKETS else name
 
     def _pour(self, step: Step, clause: Clause, target: str, word: str, amount: object) -> None:
-        name = plain_name(word)
-        if name in self.held and name not in self.known:
-            self._merge(step, clause, target, name)
+        stuff = self.known.get(plain_name(word))
+        if stuff is not None and (stuff.declared or stuff.key):
+            added = Contents().with_stuff(stuff, mass_of(amount, stuff))
+            self._meet(step, clause, target, added)
             return
-        stuff = self.known.get(name)
-        if stuff is None:
-            return
-        added = Contents().with_stuff(stuff, mass_of(amount, stuff))
-        self._meet(step, clause, target, added)
+        origin = self._name(word)
+        if plain_name(word) in BASKETS and plain_name(word) not in self.held:
+            origin = self._name(clause.source) if clause.source else self.before
+        if origin in self.held:
+            self._merge(step, clause, target, origin)
+        elif stuff is not None:
+            self._meet(step, clause, target, Contents().with_stuff(stuff, mass_of(amount, stuff)))
 
     def _merge(self, step: Step, clause: Clause, target: str, origin: str) -> None:
         if origin != target and origin in self.held:
@@ -169,7 +180,7 @@ class _Teller:
         self.here = kept.value if kept.value in self.held else Basket.LIQUOR.value
 
     def _transfer(self, step: Step, clause: Clause) -> None:
-        origin = self._name(clause.source or clause.what or self.here)
+        origin = self._name(clause.source or clause.what or self.here) or self.here
         target = self._name(clause.into) if clause.into else self.here
         if origin in self.held and origin != target:
             self._meet(step, clause, target, self.held.pop(origin))
