@@ -24,7 +24,7 @@ def incoming_temperature(task: Task, name: str, at: Quantity | Blank | None = No
         if word in name.lower():
             return temperature
     if name.lower().startswith("cold "):
-        return task.ctx.condition("water temperature") or 283.15
+        return task.ctx.condition("water") or 283.15
     if name.lower().startswith(("hot ", "warm ")):
         hot = name.lower().startswith("hot")
         task.note("temperature taken", f"{name} is taken at {80 if hot else 50} °C", "what")

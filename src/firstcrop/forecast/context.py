@@ -76,7 +76,7 @@ class Context:
     @property
     def room(self) -> float:
         """Room temperature, K."""
-        written = self.condition("room temperature")
+        written = self.condition("room")
         return self.knobs.practice("room_temperature") if written is None else written
 
     @property
