@@ -6,7 +6,13 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 
-from firstcrop.forecast.contents import Contents, at_enthalpy, at_temperature
+from firstcrop.forecast.contents import (
+    Contents,
+    at_enthalpy,
+    at_temperature,
+    gas_waiting,
+    without_gas,
+)
 from firstcrop.forecast.context import Context
 from firstcrop.forecast.pouring import MOST_PORTIONS, Pour, cools_to, peak_since, pour
 from firstcrop.forecast.pouring import ready_temperature as ready_for
@@ -21,6 +27,7 @@ from firstcrop.sheet.records import EndKind
 MOST_TIMES = 50.0  # an addition larger than this many times the contents is no answer
 SHORTEST, LONGEST = 1.0, 86400.0  # s
 NEUTRAL = 7.0
+CLOSE_PH = 0.03  # between the quick scan and the whole simulation
 INDICATORS = (
     ("phenolphthalein", 8.8),
     ("methyl orange", 3.7),
@@ -91,11 +98,7 @@ def _to_ph(task: Task, pot: Pot, stock: Stock, temperature: float, goal: float) 
     began = c.state.ph
 
     def quick(at: float) -> float | None:
-        def f(mass: float) -> float:
-            new = _after(task, c, stock, mass, at)
-            return (new.state.ph if new.state is not None else math.nan) - goal
-
-        return _root(task, pot, f)
+        return _scan(task, pot, stock, at, goal)
 
     mass = quick(c.temperature)
     if mass is None:
@@ -126,6 +129,40 @@ def _to_ph(task: Task, pot: Pot, stock: Stock, temperature: float, goal: float) 
     return mass
 
 
+def _scan(task: Task, pot: Pot, stock: Stock, at: float, goal: float) -> float | None:
+    """kg to a pH, adding in growing helpings from which the gas leaves before the next."""
+    chem = task.ctx.chem
+    here = at_temperature(chem, pot.contents.wet, pot.contents.dry, at, task.ctx.pressure)
+    here = without_gas(here, chem, gas_waiting(here, chem))
+    helping, most = _first_guess(task, pot)
+    added, rising = 0.0, _ph(here) < goal
+
+    while added < most:
+        new = _after(task, here, stock, helping, at)
+        if (_ph(new) < goal) != rising:
+            root = _within(task, here, stock, at, goal, helping, _ph(new))
+            return None if root is None else added + root
+        if not (new.state is not None and new.state.ok):
+            return None
+        here = without_gas(new, chem, gas_waiting(new, chem))
+        added += helping
+        helping *= 1.3
+    return None
+
+
+def _within(
+    task: Task, here: Contents, stock: Stock, at: float, goal: float, helping: float, end: float
+) -> float | None:
+    def f(mass: float) -> float:
+        return _ph(_after(task, here, stock, mass, at)) - goal
+
+    return bracketed(f, 0.0, helping, 1e-7 * helping, _ph(here) - goal, end - goal)
+
+
+def _ph(c: Contents) -> float:
+    return c.state.ph if c.state is not None else math.nan
+
+
 def _refined(
     task: Task,
     pot: Pot,
@@ -136,13 +173,24 @@ def _refined(
 ) -> tuple[Pot, float]:
     """Run the addition, then solve again at the temperature it ends with."""
     end = pot
-    for _ in range(2):
-        how = _pour_of(task, stock, mass, temperature)
-        end = pour(quiet(task), pot, fresh_log(task), how, drive_of(task))
-        better = quick(end.contents.temperature)
-        if better is None or abs(better - mass) < 1e-5 * mass:
-            break
+    goal = ph_goal(task) or NEUTRAL
+
+    def run(trial: float) -> Pot:
+        how = _pour_of(task, stock, trial, temperature)
+        return pour(quiet(task), pot, fresh_log(task), how, drive_of(task))
+
+    end = run(mass)
+    better = quick(end.contents.temperature)
+    if better is not None and abs(better - mass) > 1e-5 * mass:
         mass = better
+        end = run(mass)
+    if abs(_ph(end.contents) - goal) > CLOSE_PH:
+        found = bracketed(
+            lambda m: _ph(run(m).contents) - goal, 0.3 * mass, 1.7 * mass, 1e-4 * mass, most=14
+        )
+        if found is not None:
+            mass = found
+            end = run(mass)
     return end, mass
 
 

@@ -7,6 +7,7 @@ both, without the vessel's wall.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,6 +17,7 @@ from firstcrop.liquor.solve import equilibrate, equilibrate_heat
 from firstcrop.liquor.state import State
 from firstcrop.liquor.system import Floats
 
+CAREFUL = 40  # steps of the fallback
 FREE_WATER = 1e-6  # mol of H2O below which there is no liquor
 
 
@@ -82,7 +84,23 @@ def at_temperature(
     if wet[0] <= FREE_WATER:
         return Contents(wet, dry, temperature, heat)
     state = equilibrate(chem.system, wet, temperature, pressure, guess)
+    if not state.ok and guess is not None:
+        state = equilibrate(chem.system, wet, temperature, pressure)
+    if not state.ok:
+        state = unsolved(state)
     return Contents(wet, dry, temperature, heat + state.enthalpy, state)
+
+
+def unsolved(state: State) -> State:
+    """A failed state that claims nothing: no crystals, no gas."""
+    return replace(
+        state,
+        solids=np.zeros_like(state.solids),
+        gas=np.zeros_like(state.gas),
+        solid_volume=0.0,
+        gas_enthalpy=0.0,
+        ph=math.nan,
+    )
 
 
 def at_enthalpy(
@@ -104,8 +122,42 @@ def at_enthalpy(
         temperature = T0 + (total - base) / capacity if capacity > 0.0 else wall_temperature
         return Contents(wet, dry, temperature, dry_enthalpy(chem, dry, temperature))
     state = equilibrate_heat(chem.system, wet, total, (base, capacity), pressure, guess)
+    if not state.ok and guess is not None:
+        state = equilibrate_heat(chem.system, wet, total, (base, capacity), pressure)
+    if not state.ok:
+        near = _by_steps(chem, wet, total, (base, capacity), wall_temperature, pressure)
+        if near is None:
+            held = unsolved(replace(state, temperature=wall_temperature))
+            return Contents(wet, dry, wall_temperature, enthalpy, held)
+        state = near
     kept = total - wall.heat_capacity * (state.temperature - T0)
     return Contents(wet, dry, state.temperature, kept, state)
+
+
+def _by_steps(
+    chem: Chemistry,
+    wet: Floats,
+    total: float,
+    extra: tuple[float, float],
+    start: float,
+    pressure: float,
+) -> State | None:
+    """The temperature that holds `total` J by careful steps from `start` K, for what the solver
+    does not find at once; None when that fails too."""
+    temperature, guess = start, equilibrate(chem.system, wet, start, pressure)
+    for _ in range(CAREFUL):
+        if not guess.ok:
+            return None
+        gap = guess.enthalpy + extra[0] + extra[1] * (temperature - T0) - total
+        if abs(gap) < 1e-9 * abs(total):
+            return guess
+        step = max(-8.0, min(8.0, -gap / (guess.heat_capacity + extra[1])))
+        new = equilibrate(chem.system, wet, temperature + step, pressure, guess)
+        while not new.ok and abs(step) > 0.01:
+            step *= 0.5
+            new = equilibrate(chem.system, wet, temperature + step, pressure, guess)
+        temperature, guess = temperature + step, new
+    return guess if guess.ok else None
 
 
 def solids_enthalpy(chem: Chemistry, solids: Floats, temperature: float) -> float:

@@ -45,6 +45,7 @@ class Surroundings:
     coefficient: float
     power: float = 0.0
     name: str = "room air"
+    stated: bool = False  # the sheet gave the temperature
 
 
 def hull_of(vessel: Vessel | None, volume: float) -> Hull:
@@ -78,16 +79,18 @@ def surroundings(ctx: Context, means: tuple[Means, ...]) -> Surroundings:
         if row is None:
             continue
         temperature = ctx.room if row.temperature is None else row.temperature
+        given = ctx.condition("water" if written.kind == "cold water" else written.kind)
         if written.temperature is not None:
             temperature = written.temperature.value
-        elif written.kind == "cold water":
-            temperature = ctx.condition("water temperature") or temperature
+        elif given is not None:
+            temperature = given
         power = 0.0
         if row.power:
             full = ctx.knobs.practice(row.power) if written.power is None else written.power.value
             power = full * ctx.knobs.practice("heating_efficiency")
         coefficient = load_practice()[row.coefficient].value
-        return Surroundings(temperature, coefficient * factor, power, written.kind)
+        stated = written.temperature is not None or given is not None
+        return Surroundings(temperature, coefficient * factor, power, written.kind, stated)
     return Surroundings(ctx.room, load_practice()["air_coefficient"].value * factor)
 
 

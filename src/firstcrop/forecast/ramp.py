@@ -5,8 +5,6 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-import numpy as np
-
 from firstcrop.forecast.contents import (
     FREE_WATER,
     at_enthalpy,
@@ -29,6 +27,8 @@ from firstcrop.forecast.world import Pot
 from firstcrop.problems import Place
 
 NODE = 5.0  # K between nodes of a ramp
+SLICE = 0.08  # part of the water one slice of boiling may take
+MOST_SLICES = 120
 NEAR = 0.5  # K: as near to a bath as one waits for
 COLDEST_BOIL = 320.0  # K
 HOTTEST_BOIL = 480.0
@@ -85,6 +85,7 @@ def ramp(
                 "heat to a lower temperature, or write `reflux` or `boil down`",
             )
         target = min(target, boil - 0.05)
+    drive = _cold_enough(ctx, drive, target, place)
     target = _attainable(ctx, pot, target, drive, place, seconds)
     span = target - start
     if abs(span) < 1e-6:
@@ -94,6 +95,20 @@ def ramp(
         here = start + span * i / nodes
         pot = _node(ctx, pot, log, here, drive, None if seconds is None else seconds / nodes)
     return pot
+
+
+def _cold_enough(ctx: Context, drive: Drive, target: float, place: Place) -> Drive:
+    """Cold water of no stated temperature is as cold as what it is asked to do, down to ice."""
+    around = drive.around
+    if around.name != "cold water" or around.stated or not 273.15 < target < around.temperature:
+        return drive
+    ctx.note(
+        "cold water taken",
+        f"cold water is taken to be at {target - 274.15:.3g} °C, cold enough for "
+        f"{target - 273.15:.3g} °C",
+        place,
+    )
+    return replace(drive, around=replace(around, temperature=target - 1.0))
 
 
 def _attainable(
@@ -196,13 +211,13 @@ def _boil_off(
 ) -> Pot:
     latent = 2.26e6  # J/kg, only sizes the first slice
     left = seconds
-    for turn in range(40):
+    for turn in range(MOST_SLICES):
         excess = _still_to_go(ctx, pot, until_volume, until_mass)
         if excess is not None and excess <= _tolerance(until_volume, until_mass):
             break
         if excess is None and (left is None or left <= 1e-9):
             break
-        heat = _slice(excess, latent, left, power, seconds)
+        heat = _slice(ctx, pot, excess, latent, None if left is None else left * power)
         before = pot
         pot, gone, vapour = _boil_slice(ctx, pot, log, heat, power)
         if left is not None:
@@ -212,7 +227,7 @@ def _boil_off(
         state = pot.contents.state
         if state is None or not state.ok:
             return before
-        if gone <= 0.0 and turn > 30:
+        if gone <= 0.0 and turn > MOST_SLICES // 2:
             break
     return pot
 
@@ -235,13 +250,16 @@ def _tolerance(until_volume: float | None, until_mass: float | None) -> float:
 
 
 def _slice(
-    excess: float | None, latent: float, left: float | None, power: float, seconds: float | None
+    ctx: Context, pot: Pot, excess: float | None, latent: float, heat_left: float | None
 ) -> float:
+    """J of the next slice: at most a part of the water, so that the boiling point can follow."""
+    water = float(pot.contents.wet[0] * ctx.chem.system.component_mass[0])
+    most = latent * SLICE * max(water, 1e-6)
     if excess is None:
-        assert left is not None
-        assert seconds is not None
-        return power * min(left, seconds / 10.0)
-    return excess * latent * (1.0 if excess < 0.02 else 0.5)
+        return most if heat_left is None else min(heat_left, most)
+    if excess * latent < 0.6 * most:
+        return excess * latent
+    return min(0.5 * excess * latent, most)
 
 
 def _boil_slice(
@@ -253,8 +271,10 @@ def _boil_slice(
         chem, c.wet, c.dry, c.enthalpy + heat, pot.wall, c.temperature, ctx.pressure, c.state
     )
     check_state(ctx, log, new)
+    if new.state is None or not new.state.ok:
+        return replace(pot, contents=new), 0.0, 0.0
     log.heat += heat
-    gas = np.zeros(len(chem.system.gases)) if new.state is None else new.state.gas.copy()
+    gas = new.state.gas.copy()
     carried = gas_enthalpy(chem, gas, new.temperature)
     log.gas += gas
     log.gas_heat += carried

@@ -60,7 +60,7 @@ def resolve_names(prep: Preparation, bank: Bank) -> Names:
     failed = {m.name.lower() for m in prep.materials} - set(found)
     for clause, word, where in _matter_words(prep):
         key = word.lower()
-        if key in found or key in failed or key in places:
+        if key in found or key in failed or _at_hand(key, places):
             continue
         answer = _plain(word, bank, clause.at_field(where))
         if isinstance(answer, Problem):
@@ -85,7 +85,27 @@ def _keep(
 
 def _vessel_words(prep: Preparation) -> set[str]:
     words = {v.name.lower() for v in prep.vessels} | {b.value for b in Basket}
-    return words | {"", "it", "all", "everything", "contents", "mother liquor", "filtrate", "cake"}
+    return words | {
+        "",
+        "it",
+        "all",
+        "everything",
+        "contents",
+        "mother liquor",
+        "filtrate",
+        "cake",
+        "crop",
+        "solid",
+        "product",
+        "precipitate",
+        "solution",
+    }
+
+
+def _at_hand(key: str, places: set[str]) -> bool:
+    """Whether a word means a vessel or a part at hand rather than a material."""
+    inner = key.removeprefix("contents of ").removeprefix("the ")
+    return key in places or inner in places or key.startswith("crop ")
 
 
 def _matter_words(prep: Preparation) -> Iterable[tuple[Clause, str, str]]:

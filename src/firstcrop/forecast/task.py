@@ -164,10 +164,16 @@ def pot_names(world: World) -> tuple[str, ...]:
     return tuple(world.pots)
 
 
+def bare(word: str) -> str:
+    """A word for what is at hand without "contents of" and articles."""
+    key = word.lower().removeprefix("the ").removeprefix("contents of ").removeprefix("the ")
+    return key.removeprefix("liquor in ").removeprefix("the ")
+
+
 def find_pot(task: Task, word: str) -> Pot | None:
     """The vessel a word means among those in use; None when it means none."""
     world = task.world
-    key = word.lower()
+    key = bare(word)
     if key in world.pots:
         return world.pots[key]
     if key in MIXTURE_WORDS:

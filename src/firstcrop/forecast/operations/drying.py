@@ -82,7 +82,7 @@ def _cautions(task: Task, cake: Cake) -> None:
     hydrates = [
         name
         for name, n in zip(chem.system.solids, cake.solids, strict=True)
-        if n > 1e-6 and "H2O" in name
+        if n > 1e-6 and "·" in name
     ]
     temperature = _temperature(task)
     for name in hydrates:

@@ -118,10 +118,11 @@ def _dissolving(task: Task, cake: Cake, wet: Floats, heat: float) -> Cake:
         chem, mixed.wet, mixed.dry, mixed.enthalpy, Wall(), cake.temperature, ctx.pressure
     )
     if c.state is None or not c.state.ok:
-        task.warn("no equilibrium", "the wash could not be reckoned; it is left out")
-        books = thrown_out(task.world.books, wet, chem.nothing_dry(), heat)
-        task.world = replace(task.world, books=books)
-        return cake
+        task.warn(
+            "no equilibrium",
+            "what the wash dissolves could not be reckoned: it is taken to push the liquor out only",
+        )
+        return _displaced(task, cake, wet, heat)
     lost = np.maximum(cake.solids - c.state.solids, 0.0) * approach
     kept = np.where(c.state.solids > cake.solids, cake.solids, cake.solids - lost)
     liquor = mixed.wet - kept @ system.solid_nu
