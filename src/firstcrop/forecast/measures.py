@@ -47,8 +47,18 @@ def measures(ground: Ground, run: Run) -> dict[Key, float]:
         found["dry", name] = crop.dry
         found["purity", name] = crop.purity
         found["left", name] = crop.left
-        found["yield", name] = crop.dry / best.mass if best is not None else math.nan
+        share = target_share(ground, crop)
+        found["yield", name] = crop.dry * share / best.mass if best and share else math.nan
     return found
+
+
+def target_share(ground: Ground, crop: Harvest) -> float:
+    """Which part of a dry crop is the target, kg/kg; 0 without a target."""
+    if ground.target is None:
+        return 0.0
+    row = ground.target_solid
+    name = ground.chem.system.solids[row] if row >= 0 else ground.target.key
+    return dict(crop.composition).get(name, 0.0) / crop.dry if crop.dry > 0.0 else 0.0
 
 
 def _step_measures(run: Run, log: Log, found: dict[Key, float]) -> None:

@@ -8,7 +8,7 @@ from firstcrop.forecast.bands import Bands
 from firstcrop.forecast.context import Ground
 from firstcrop.forecast.crops import Harvest
 from firstcrop.forecast.log import Instant, Log
-from firstcrop.forecast.measures import own_instants
+from firstcrop.forecast.measures import own_instants, target_share
 from firstcrop.forecast.records import (
     Amounts,
     Crop,
@@ -127,13 +127,13 @@ def _moment(ground: Ground, i: Instant) -> Moment:
 
 
 def crop_records(
-    harvests: tuple[Harvest, ...], bands: Bands, best: Theory | None
+    ground: Ground, harvests: tuple[Harvest, ...], bands: Bands, best: Theory | None
 ) -> tuple[Crop, ...]:
     """Every crop with its numbers and workings."""
-    return tuple(_crop(h, bands, best) for h in harvests)
+    return tuple(_crop(h, bands, best, target_share(ground, h)) for h in harvests)
 
 
-def _crop(h: Harvest, bands: Bands, best: Theory | None) -> Crop:
+def _crop(h: Harvest, bands: Bands, best: Theory | None, share: float) -> Crop:
     name = h.cake.name
     terms = tuple(Term(label, value, "kg", note) for label, value, note in h.terms if value)
     dry = Working(
@@ -146,13 +146,14 @@ def _crop(h: Harvest, bands: Bands, best: Theory | None) -> Crop:
         () if h.cake.dried else ("not dried in the sheet: reckoned as dried",),
     )
     fraction = None
-    if best is not None:
+    if best is not None and share > 0.0:
         fraction = Working(
-            h.dry / best.mass,
+            h.dry * share / best.mass,
             "1",
             "product",
             (
                 Term("dry crop", h.dry, "kg"),
+                Term("part of it that is target", share, "1"),
                 Term("1 / theory", 1.0 / best.mass, "1/kg", f"limited by {best.limiting}"),
             ),
         )
