@@ -71,7 +71,7 @@ def test_a_vessel_that_may_overflow_is_marked(rows):
         (4.2e-6, 25e-6, "4.2 of 25 mL"),
         (0.9e-3, 2e-3, "0.90 of 2 L"),
         (63e-6, float("nan"), "63.0 mL"),
-        (float("nan"), 1e-3, "not known"),
+        (float("nan"), 1e-3, "–"),
     ],
 )
 def test_volumes_stand_against_the_vessel(volume, capacity, shown):

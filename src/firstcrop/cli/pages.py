@@ -112,9 +112,8 @@ def _details(step: StepRow, width: int, before: str) -> list[Line]:
         )
     if step.solids:
         page += wrapped("solids: " + ", ".join(step.solids), width, INDENT)
-    for shown, name in ((step.peak, "peak"), (step.ends, "end temperature")):
-        if shown.why:
-            page += wrapped(f"{name}: {shown.why}", width, INDENT, "dim")
+    for why in dict.fromkeys(shown.why for shown in (step.peak, step.ends) if shown.why):
+        page += wrapped(why, width, INDENT, "dim")
     return page
 
 

@@ -99,4 +99,5 @@ def _gap(comparison: Comparison, unit: str) -> str:
     gap = comparison.observed - forecast.value
     side = "higher" if gap > 0 else "lower"
     size = show_value(abs(gap), "K step" if unit == "K" else unit, 2)
+    size = size.replace(" %", " points") if unit == "fraction" else size
     return f"observed {size} {side}"

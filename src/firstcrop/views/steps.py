@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from firstcrop.forecast.records import Amounts, Forecast, Limit, StepForecast, Trace
+from firstcrop.forecast.records import Amounts, Forecast, Limit, Number, StepForecast, Trace
 from firstcrop.views.numbers import (
     DASH,
     UNKNOWN,
@@ -36,9 +36,9 @@ def _row(step: StepForecast, text: str, trace: Trace) -> StepRow:
         line=step.place.line,
         vessel=step.vessel,
         text=text.strip() or step.summary,
-        peak=show_number(step.peak_temperature),
+        peak=_temperature(step.peak_temperature),
         lowest=show_number(step.lowest_temperature) if dips else None,
-        ends=show_number(step.end_temperature),
+        ends=_temperature(step.end_temperature),
         volume=volume_text(step.peak_volume.value, step.capacity),
         crowded=step.peak_volume.high > step.capacity,
         ph=_ph(step),
@@ -50,6 +50,12 @@ def _row(step: StepForecast, text: str, trace: Trace) -> StepRow:
     )
 
 
+def _temperature(number: Number) -> Shown:
+    """A step that works on no vessel has no temperature: a dash, and why."""
+    shown = show_number(number)
+    return Shown(DASH, why=shown.why) if math.isnan(number.value) and shown.why else shown
+
+
 def _ph(step: StepForecast) -> Shown:
     if math.isnan(step.end_ph.value):
         return Shown(DASH, why=step.end_ph.why)
@@ -59,7 +65,7 @@ def _ph(step: StepForecast) -> Shown:
 def volume_text(volume: float, capacity: float) -> str:
     """ "64 of 400 mL"; without a named vessel only the volume."""
     if math.isnan(volume):
-        return UNKNOWN
+        return DASH
     if math.isnan(capacity):
         return show_value(volume, "m3")
     scale = scale_for("m3", capacity)
