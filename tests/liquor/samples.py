@@ -112,7 +112,12 @@ PSI = {
     ("Na+", "Cl-", "SO4-2"): 0.0014,
     ("Na+", "Cl-", "OH-"): -0.006,
 }
-LAMBDA = {("CO2", "Na+"): 0.1, ("CO2", "K+"): 0.051, ("CO2", "Ca+2"): 0.183, ("CO2", "SO4-2"): 0.097}
+LAMBDA = {
+    ("CO2", "Na+"): 0.1,
+    ("CO2", "K+"): 0.051,
+    ("CO2", "Ca+2"): 0.183,
+    ("CO2", "SO4-2"): 0.097,
+}
 ZETA = {("CO2", "Na+", "Cl-"): -0.005}
 LN10 = np.log(10.0)
 
@@ -150,9 +155,7 @@ def build(keys: list[str], solids: tuple[str, ...], limit: float) -> System:
     lift = 1.0 / t_grid - 1.0 / 298.15
     chosen = [SOLIDS[s] for s in solids]
     lnk = [k * LN10 - dh / 8.314462618 * lift for _, k, dh in chosen]
-    solid_h = [
-        sum(n * COMPONENTS[c][2] for c, n in parts.items()) - dh for parts, _, dh in chosen
-    ]
+    solid_h = [sum(n * COMPONENTS[c][2] for c, n in parts.items()) - dh for parts, _, dh in chosen]
     solid_m = [sum(n * COMPONENTS[c][1] for c, n in parts.items()) for parts, _, _ in chosen]
     bulk = bulk_tables(keys, species, derived, t_grid)
     return System(

@@ -12,12 +12,21 @@ import numpy as np
 
 from firstcrop.liquor.compiled import compiled
 from firstcrop.liquor.curves import read, weights
-from firstcrop.liquor.equilibrium import TEMPERATURE, WATER, Found
+from firstcrop.liquor.found import (
+    ENTHALPY,
+    GAS_ENTHALPY,
+    HEAT_CAPACITY,
+    MASS,
+    SOLID_VOLUME,
+    TEMPERATURE,
+    VOLUME,
+    WATER,
+    Found,
+)
 from firstcrop.liquor.pack import Bulk
 from firstcrop.liquor.pitzer import WATER_MASS
 from firstcrop.liquor.system import Floats
 
-VOLUME, SOLID_VOLUME, MASS, ENTHALPY, HEAT_CAPACITY, GAS_ENTHALPY = range(6)
 _T0 = 298.15
 
 
@@ -37,46 +46,49 @@ def bulk_amounts(bulk: Bulk, found: Found) -> tuple[float, Floats]:
     kilograms = found.one[WATER]
     water = kilograms / WATER_MASS
     moles = np.zeros(len(bulk.charge))
-    for s in range(len(found.mol)):
-        n = kilograms * found.mol[s]
+    mol, extra, counted = found.mol, bulk.water, bulk.of_species
+    for s in range(len(mol)):
+        n = kilograms * mol[s]
         if n != 0.0:
-            water += n * bulk.water[s]
+            water += n * extra[s]
             for b in range(len(moles)):
-                moles[b] += n * bulk.of_species[s, b]
+                moles[b] += n * counted[s, b]
     return water * WATER_MASS, moles
 
 
 @compiled
-def properties(bulk: Bulk, amounts: Floats, found: Found) -> Floats:
-    """[6] liquid volume m3, solid volume m3, mass kg, enthalpy J (gas and solids included), heat
-    capacity J/K at frozen composition, enthalpy of the gas alone J.
+def properties(bulk: Bulk, amounts: Floats, found: Found) -> None:
+    """Fill found.bulk: liquid volume m3, solid volume m3, mass kg, enthalpy J (gas and solids
+    included), heat capacity J/K at frozen composition, enthalpy of the gas alone J.
     """
-    out = np.zeros(6)
+    out = found.bulk
+    for k in range(len(out)):
+        out[k] = 0.0
     t = found.one[TEMPERATURE]
     value, rate = np.empty(4), np.empty(4)
     first = weights(bulk.t_grid, t, value, rate)
     water, moles = bulk_amounts(bulk, found)
     n_water = water / WATER_MASS
     out[VOLUME] = n_water * read(bulk.water_v, first, value)
-    out[ENTHALPY] = n_water * read(bulk.water_h, first, value) + np.sum(moles * bulk.h0)
+    out[ENTHALPY] = n_water * read(bulk.water_h, first, value)
     out[HEAT_CAPACITY] = n_water * read(bulk.water_h, first, rate)
+    for b in range(len(moles)):
+        out[ENTHALPY] += moles[b] * bulk.h0[b]
     if water > 0.0:
         _ions(bulk, water, moles, first, value, rate, out)
         _neutrals(bulk, water, moles, first, value, rate, out)
-    for k in range(len(found.solid)):
-        n = found.solid[k]
-        if n > 0.0:
-            out[SOLID_VOLUME] += n * bulk.solid[2, k]
-            out[ENTHALPY] += n * (bulk.solid[0, k] + bulk.solid[1, k] * (t - _T0))
-            out[HEAT_CAPACITY] += n * bulk.solid[1, k]
-    for g in range(len(found.gas)):
-        n = found.gas[g]
-        if n > 0.0:
-            out[GAS_ENTHALPY] += n * (bulk.gas[0, g] + bulk.gas[1, g] * (t - _T0))
-            out[HEAT_CAPACITY] += n * bulk.gas[1, g]
+    solid, table = found.solid, bulk.solid
+    for k in range(len(solid)):
+        out[SOLID_VOLUME] += solid[k] * table[2, k]
+        out[ENTHALPY] += solid[k] * (table[0, k] + table[1, k] * (t - _T0))
+        out[HEAT_CAPACITY] += solid[k] * table[1, k]
+    gas, table = found.gas, bulk.gas
+    for g in range(len(gas)):
+        out[GAS_ENTHALPY] += gas[g] * (table[0, g] + table[1, g] * (t - _T0))
+        out[HEAT_CAPACITY] += gas[g] * table[1, g]
     out[ENTHALPY] += out[GAS_ENTHALPY]
-    out[MASS] = np.sum(amounts * bulk.mass)
-    return out
+    for j in range(len(amounts)):
+        out[MASS] += amounts[j] * bulk.mass[j]
 
 
 @compiled
@@ -93,16 +105,17 @@ def _ions(
     root = np.sqrt(max(squares / water, 0.0))
     wu, slope = np.empty(4), np.empty(4)
     row = weights(bulk.u_grid, root / (root + 4.0), wu, slope)
+    charge, pair_v, pair_h = bulk.charge, bulk.pair_v, bulk.pair_h
     for c in range(cations):
-        n_c = bulk.charge[c] * moles[c]
+        n_c = charge[c] * moles[c]
         if n_c == 0.0:
             continue
         for a in range(anions):
-            share = -n_c * bulk.charge[cations + a] * moles[cations + a] / equivalents
+            share = -n_c * charge[cations + a] * moles[cations + a] / equivalents
             if share != 0.0:
-                out[VOLUME] += share * _surface(bulk.pair_v[c, a], row, wu, first, value)
-                out[ENTHALPY] += share * _surface(bulk.pair_h[c, a], row, wu, first, value)
-                out[HEAT_CAPACITY] += share * _surface(bulk.pair_h[c, a], row, wu, first, rate)
+                out[VOLUME] += share * _surface(pair_v[c, a], row, wu, first, value)
+                out[ENTHALPY] += share * _surface(pair_h[c, a], row, wu, first, value)
+                out[HEAT_CAPACITY] += share * _surface(pair_h[c, a], row, wu, first, rate)
 
 
 @compiled
@@ -111,12 +124,13 @@ def _neutrals(
 ) -> None:
     ions = bulk.pair_h.shape[0] + bulk.pair_h.shape[1]
     wu, slope = np.empty(4), np.empty(4)
-    for n in range(bulk.neutral_h.shape[0]):
+    neutral_v, neutral_h = bulk.neutral_v, bulk.neutral_h
+    for n in range(len(neutral_h)):
         amount = moles[ions + n]
         if amount == 0.0:
             continue
         root = np.sqrt(max(amount / water, 0.0))
         row = weights(bulk.u_grid, root / (root + 4.0), wu, slope)
-        out[VOLUME] += amount * _surface(bulk.neutral_v[n], row, wu, first, value)
-        out[ENTHALPY] += amount * _surface(bulk.neutral_h[n], row, wu, first, value)
-        out[HEAT_CAPACITY] += amount * _surface(bulk.neutral_h[n], row, wu, first, rate)
+        out[VOLUME] += amount * _surface(neutral_v[n], row, wu, first, value)
+        out[ENTHALPY] += amount * _surface(neutral_h[n], row, wu, first, value)
+        out[HEAT_CAPACITY] += amount * _surface(neutral_h[n], row, wu, first, rate)

@@ -1,7 +1,10 @@
-"""The one decorator of the kernels: compiled by numba, cached on disk where that is possible.
+"""How kernels are compiled, and the records they share.
+
+A kernel is compiled by numba and cached on disk where that is possible. Records are passed by
+reference (numba's structref), so that a call costs nothing however many arrays it can reach.
 
 Numba renews a cached kernel when its own file changes, not when a kernel it calls (in another
-file) does; so the cache is emptied here whenever any kernel file is newer than its stamp.
+file) does; so the cache is emptied here whenever any kernel file differs from its stamp.
 """
 
 from __future__ import annotations
@@ -12,16 +15,52 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 import numba
+import numpy as np
+import numpy.typing as npt
+from numba import types
+from numba.experimental import structref
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
+Row = npt.NDArray[np.float64]  # one dimension
+Grid = npt.NDArray[np.float64]  # two
+Block = npt.NDArray[np.float64]  # three
+Cube = npt.NDArray[np.float64]  # four
+IntRow = npt.NDArray[np.int64]
+IntGrid = npt.NDArray[np.int64]
+
+_KINDS = {
+    "Row": types.Array(types.float64, 1, "C"),
+    "Grid": types.Array(types.float64, 2, "C"),
+    "Block": types.Array(types.float64, 3, "C"),
+    "Cube": types.Array(types.float64, 4, "C"),
+    "IntRow": types.Array(types.int64, 1, "C"),
+    "IntGrid": types.Array(types.int64, 2, "C"),
+}
+
+
+def record(struct: type, proxy: type) -> Any:
+    """The numba type of record class `proxy`: fields from its annotations, named as above."""
+    structref.register(struct)
+    structref.define_boxing(struct, proxy)
+    return struct([(name, _KINDS[kind]) for name, kind in proxy.__annotations__.items()])
+
 
 def compiled(function: Function) -> Function:
-    """`function` compiled without Python objects; cached unless no cache folder is writable."""
+    """A kernel only kernels call."""
+    return _compile(function, no_cpython_wrapper=True, no_cfunc_wrapper=True)
+
+
+def entry(function: Function) -> Function:
+    """A kernel Python calls."""
+    return _compile(function)
+
+
+def _compile(function: Function, **options: bool) -> Function:
     try:
-        kernel = numba.njit(cache=True, error_model="numpy", no_cpython_wrapper=True, no_cfunc_wrapper=True)(function)
-    except RuntimeError:  # numba: no locator available
-        kernel = numba.njit(error_model="numpy")(function)
+        kernel = numba.njit(cache=True, error_model="numpy", **options)(function)
+    except RuntimeError:  # numba: no folder for the cache can be written
+        kernel = numba.njit(error_model="numpy", **options)(function)
     return kernel  # type: ignore[no-any-return]
 
 
@@ -42,7 +81,3 @@ def _empty_stale_cache(package: Path) -> None:
 
 
 _empty_stale_cache(Path(__file__).resolve().parent.parent)
-
-
-def entry(function: Function) -> Function:
-    return numba.njit(cache=True, error_model="numpy")(function)

@@ -17,13 +17,15 @@ def weights(grid: Floats, x: float, value: Floats, slope: Floats) -> int:
     grid the end tangent is followed. A grid of one node is a constant.
     """
     size = len(grid)
-    value[:] = 0.0
-    slope[:] = 0.0
+    for n in range(4):
+        value[n] = slope[n] = 0.0
     if size == 1:
         value[0] = 1.0
         return 0
     inside = min(max(x, grid[0]), grid[size - 1])
-    k = min(max(int(np.searchsorted(grid, inside)) - 1, 0), size - 2)
+    k = 0
+    while k < size - 2 and grid[k + 1] <= inside:
+        k += 1
     first = min(max(k - 1, 0), max(size - 4, 0))
     width = grid[k + 1] - grid[k]
     t = (inside - grid[k]) / width
@@ -34,7 +36,8 @@ def weights(grid: Floats, x: float, value: Floats, slope: Floats) -> int:
     slope[there] -= 6.0 * t * (t - 1.0) / width
     _tangent(grid, k, first, width * t * (t - 1.0) ** 2, (3.0 * t - 1.0) * (t - 1.0), value, slope)
     _tangent(grid, k + 1, first, width * t * t * (t - 1.0), t * (3.0 * t - 2.0), value, slope)
-    value += (x - inside) * slope
+    for n in range(4):
+        value[n] += (x - inside) * slope[n]
     return first
 
 

@@ -8,48 +8,61 @@ A mass balance that is far off is linearised in its logarithm, which converges f
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 import numpy as np
+from numba import types
+from numba.experimental import structref
 
-from firstcrop.liquor.compiled import compiled
+from firstcrop.liquor.compiled import Grid, IntRow, Row, compiled, record
+from firstcrop.liquor.found import DRY, LOST, SINGULAR, SOLVED
 from firstcrop.liquor.pack import Chem
 from firstcrop.liquor.pitzer import WATER_MASS, Now, activities
 from firstcrop.liquor.system import Floats, Ints
 
-CONVERGED, LOST, SINGULAR, DRY = 0, 1, 2, 3
 _STEPS = 60
 _LAST = 1e-6  # steps below this are applied linearly: the balances then close to rounding
 _TRACE, _MUCH = -18.0, -4.6  # ln molality: below the first a step may be of any length
 _DRY = -16.0  # ln of the water left over the water there was
 
 
-class Point(NamedTuple):
+class Point(structref.StructRefProxy):  # type: ignore[misc]
     """Where the iteration stands (amounts scaled so that there is about 1 kg of water)."""
 
-    lam: Floats  # [C] ln activity of components
-    lnm: Floats  # [S]
-    mol: Floats  # [S] molality
-    solid: Floats  # [N] mol
-    fugacity: Floats  # [G] bar
-    one: Floats  # [5] ln water mass, gas mol, pressure bar, share of Pitzer's model, iterations
+    all: Row  # every number below, in this order
+    lam: Row  # [C] ln activity of components
+    lnm: Row  # [S]
+    mol: Row  # [S] molality
+    solid: Row  # [N] mol
+    fugacity: Row  # [G] bar
+    one: Row  # [5] ln water mass, gas mol, pressure bar, share of Pitzer's model, iterations
 
 
-class Frame(NamedTuple):
+class Frame(structref.StructRefProxy):  # type: ignore[misc]
     """Which rows take part, and room to work."""
 
-    comp: Ints  # [C] components present
-    spec: Ints  # [S] species that can be present
-    gas: Ints  # [G]
-    active: Ints  # [N] solids said to be present
-    count: Ints  # [6] number of comp, spec, gas, active; gas phase 0/1; majors
-    total: Floats  # [C]
-    response: Floats  # [S, C+1] d ln m: constant, then by ln activity
-    small: Floats  # [S, S+C+1]
-    matrix: Floats  # [C+N+2, C+N+3]
-    weight: Floats  # [C, 4] row weight of positive and negative terms, their sums
-    delta: Floats  # [S]
-    move: Floats  # [C]
+    comp: IntRow  # [C] components present
+    spec: IntRow  # [S] species that can be present
+    gas: IntRow  # [G]
+    active: IntRow  # [N] solids said to be present
+    count: IntRow  # [6] number of comp, spec, gas, active; gas phase 0/1; majors
+    total: Row  # [C]
+    response: Grid  # [S, C+1] d ln m: constant, then by ln activity
+    small: Grid  # [S, S+C+1]
+    matrix: Grid  # [C+N+2, C+N+3]
+    weight: Grid  # [C, 4] row weight of positive and negative terms, their sums
+    delta: Row  # [S]
+    move: Row  # [C]
+
+
+class PointStruct(types.StructRef):  # type: ignore[misc]
+    """Numba's name for Point."""
+
+
+class FrameStruct(types.StructRef):  # type: ignore[misc]
+    """Numba's name for Frame."""
+
+
+POINT = record(PointStruct, Point)
+FRAME = record(FrameStruct, Frame)
 
 
 @compiled
@@ -84,15 +97,16 @@ def eliminate(a: Floats, n: int, width: int) -> bool:
 @compiled
 def pick_majors(now: Now, point: Point) -> int:
     """List the species that matter to the activities of the others."""
+    mol, place, major = point.mol, now.place, now.major
     total = 0.0
-    for m in point.mol:
+    for m in mol:
         total += m
     count = 0
-    for s in range(len(point.mol)):
-        now.place[s] = -1
-        if point.mol[s] > 1e-6 * total:
-            now.place[s] = count
-            now.major[count] = s
+    for s in range(len(mol)):
+        place[s] = -1
+        if mol[s] > 1e-6 * total:
+            place[s] = count
+            major[count] = s
             count += 1
     return count
 
@@ -100,14 +114,16 @@ def pick_majors(now: Now, point: Point) -> int:
 @compiled
 def fugacities(chem: Chem, now: Now, frame: Frame, point: Point) -> float:
     """Sum of the gases' fugacities, bar; fills point.fugacity."""
+    gas, comp, lam, nu, fugacity = frame.gas, frame.comp, point.lam, chem.gas_nu, point.fugacity
+    count = frame.count[0]
     total = 0.0
     for n in range(frame.count[2]):
-        g = frame.gas[n]
+        g = gas[n]
         ln_f = now.gas_lnk[g]
-        for c in range(frame.count[0]):
-            ln_f += chem.gas_nu[g, frame.comp[c]] * point.lam[frame.comp[c]]
-        point.fugacity[g] = np.exp(min(ln_f, 200.0))
-        total += point.fugacity[g]
+        for c in range(count):
+            ln_f += nu[g, comp[c]] * lam[comp[c]]
+        fugacity[g] = np.exp(min(ln_f, 200.0))
+        total += fugacity[g]
     return total
 
 
@@ -115,33 +131,34 @@ def fugacities(chem: Chem, now: Now, frame: Frame, point: Point) -> float:
 def _respond(chem: Chem, now: Now, frame: Frame, point: Point) -> bool:
     """How every ln molality answers a change of the components' ln activities."""
     nc, ns, nj = frame.count[0], frame.count[1], frame.count[5]
-    r = frame.response
+    r, a, comp, spec = frame.response, frame.small, frame.comp, frame.spec
+    mol, bend, major, place = point.mol, now.bend, now.major, now.place
+    lnk, lnm, lng, lam, all_nu = now.lnk, point.lnm, now.lng, point.lam, chem.nu
     for n in range(ns):
-        s = frame.spec[n]
-        gap = now.lnk[s] - point.lnm[s] - now.lng[s]
+        s = spec[n]
+        gap = lnk[s] - lnm[s] - lng[s]
         for c in range(nc):
-            nu = chem.nu[s, frame.comp[c]]
+            nu = all_nu[s, comp[c]]
             r[s, c + 1] = nu
-            gap += nu * point.lam[frame.comp[c]]
+            gap += nu * lam[comp[c]]
         r[s, 0] = gap
-    a = frame.small
     for i in range(nj):
-        s = now.major[i]
+        s = major[i]
         for j in range(nj):
-            a[i, j] = now.bend[j, s] * point.mol[now.major[j]]
+            a[i, j] = bend[j, s] * mol[major[j]]
         a[i, i] += 1.0
         for c in range(nc + 1):
             a[i, nj + c] = r[s, c]
     if not eliminate(a, nj, nj + nc + 1):
         return False
     for n in range(ns):
-        s = frame.spec[n]
-        if now.place[s] >= 0:
+        s = spec[n]
+        if place[s] >= 0:
             for c in range(nc + 1):
-                r[s, c] = a[now.place[s], nj + c]
+                r[s, c] = a[place[s], nj + c]
         else:
             for j in range(nj):
-                pull = now.bend[j, s] * point.mol[now.major[j]]
+                pull = bend[j, s] * mol[major[j]]
                 for c in range(nc + 1):
                     r[s, c] -= pull * a[j, nj + c]
     return True
@@ -150,25 +167,25 @@ def _respond(chem: Chem, now: Now, frame: Frame, point: Point) -> bool:
 @compiled
 def _weigh(chem: Chem, frame: Frame, point: Point) -> None:
     """Weights of each balance's terms and the side it must move to."""
-    nc = frame.count[0]
+    nc, ns, nk = frame.count[0], frame.count[1], frame.count[3]
+    ng = frame.count[2] if frame.count[4] == 1 else 0
+    comp, spec, active, gas = frame.comp, frame.spec, frame.active, frame.gas
+    mol, solid, fugacity = point.mol, point.solid, point.fugacity
+    nu, solid_nu, gas_nu = chem.nu, chem.solid_nu, chem.gas_nu
     water = np.exp(point.one[0])
-    w = frame.weight
+    per_bar = point.one[1] / point.one[2]
+    w, totals = frame.weight, frame.total
     w[:nc, 2:] = 0.0
     w[0, 2] = water / WATER_MASS
     for c in range(nc):
-        j = frame.comp[c]
-        for n in range(frame.count[1]):
-            s = frame.spec[n]
-            _tally(w, c, water * point.mol[s] * chem.nu[s, j])
-        for n in range(frame.count[3]):
-            k = frame.active[n]
-            _tally(w, c, point.solid[k] * chem.solid_nu[k, j])
-        if frame.count[4] == 1:
-            for n in range(frame.count[2]):
-                g = frame.gas[n]
-                mole = point.one[1] * point.fugacity[g] / point.one[2]
-                _tally(w, c, mole * chem.gas_nu[g, j])
-        plus, minus, total = w[c, 2], w[c, 3], frame.total[j]
+        j = comp[c]
+        for n in range(ns):
+            _tally(w, c, water * mol[spec[n]] * nu[spec[n], j])
+        for n in range(nk):
+            _tally(w, c, solid[active[n]] * solid_nu[active[n], j])
+        for n in range(ng):
+            _tally(w, c, per_bar * fugacity[gas[n]] * gas_nu[gas[n], j])
+        plus, minus, total = w[c, 2], w[c, 3], totals[j]
         now, aim = (plus, total + minus) if total >= 0.0 else (minus, plus - total)
         if now > 0.0 and (now > 2.0 * aim or aim > 2.0 * now) and aim > 0.0:
             near, far = 1.0 / now, 1.0 / aim
@@ -191,29 +208,31 @@ def _tally(w: Floats, c: int, amount: float) -> None:
 @compiled
 def _balances(chem: Chem, frame: Frame, point: Point) -> None:
     """Rows 1..C of the matrix: the linearised mass balances."""
-    nc, nk = frame.count[0], frame.count[3]
+    nc, ns, nk = frame.count[0], frame.count[1], frame.count[3]
     a, w, r = frame.matrix, frame.weight, frame.response
+    comp, spec, active, mol = frame.comp, frame.spec, frame.active, point.mol
+    all_nu, solid_nu, solid = chem.nu, chem.solid_nu, point.solid
     last = nc + 1 + nk + frame.count[4]
     water = np.exp(point.one[0])
     for c in range(nc):
         row = c + 1
-        j = frame.comp[c]
+        j = comp[c]
         a[row, last] = w[c, 2]
         if c == 0:
             a[row, nc] += water / WATER_MASS * w[c, 0]
-        for n in range(frame.count[1]):
-            s = frame.spec[n]
-            if chem.nu[s, j] != 0.0:
-                amount = water * point.mol[s] * chem.nu[s, j]
+        for n in range(ns):
+            s = spec[n]
+            if all_nu[s, j] != 0.0:
+                amount = water * mol[s] * all_nu[s, j]
                 amount *= w[c, 0] if amount > 0.0 else w[c, 1]
                 a[row, nc] += amount
                 a[row, last] -= amount * r[s, 0]
                 for k in range(nc):
                     a[row, k] += amount * r[s, k + 1]
         for n in range(nk):
-            k = frame.active[n]
-            nu = chem.solid_nu[k, j]
-            positive = nu * point.solid[k] > 0.0 or (point.solid[k] == 0.0 and nu > 0.0)
+            k = active[n]
+            nu = solid_nu[k, j]
+            positive = nu * solid[k] > 0.0 or (solid[k] == 0.0 and nu > 0.0)
             a[row, nc + 1 + n] = nu * (w[c, 0] if positive else w[c, 1])
         if frame.count[4] == 1:
             _gas_terms(chem, frame, point, row, j)
@@ -239,13 +258,14 @@ def _assemble(chem: Chem, now: Now, frame: Frame, point: Point, ln_water: float)
     """The whole linear system; its order."""
     nc, nk = frame.count[0], frame.count[3]
     order = nc + 1 + nk + frame.count[4]
-    a, r = frame.matrix, frame.response
+    a, r, spec, comp = frame.matrix, frame.response, frame.spec, frame.comp
+    water, mol, lam = now.water, point.mol, point.lam
     a[: order + 1, : order + 1] = 0.0
     a[0, 0] = 1.0
-    a[0, order] = ln_water - point.lam[0]
+    a[0, order] = ln_water - lam[0]
     for n in range(frame.count[1]):
-        s = frame.spec[n]
-        pull = now.water[s] * point.mol[s]
+        s = spec[n]
+        pull = water[s] * mol[s]
         a[0, order] += pull * r[s, 0]
         for k in range(nc):
             a[0, k] -= pull * r[s, k + 1]
@@ -256,9 +276,9 @@ def _assemble(chem: Chem, now: Now, frame: Frame, point: Point, ln_water: float)
         k = frame.active[n]
         a[nc + 1 + n, order] = now.solid_lnk[k]
         for c in range(nc):
-            nu = chem.solid_nu[k, frame.comp[c]]
+            nu = chem.solid_nu[k, comp[c]]
             a[nc + 1 + n, c] = nu
-            a[nc + 1 + n, order] -= nu * point.lam[frame.comp[c]]
+            a[nc + 1 + n, order] -= nu * lam[comp[c]]
     if frame.count[4] == 1:
         a[order - 1, order] = np.log(point.one[2] / sum_f)
         for n in range(frame.count[2]):
@@ -272,17 +292,18 @@ def _assemble(chem: Chem, now: Now, frame: Frame, point: Point, ln_water: float)
 @compiled
 def _apply(frame: Frame, point: Point, order: int) -> float:
     """Take the step, damped when long; its largest change of a logarithm before damping."""
-    nc, nk = frame.count[0], frame.count[3]
-    a, r = frame.matrix, frame.response
+    nc, ns, nk = frame.count[0], frame.count[1], frame.count[3]
+    a, r, spec, delta = frame.matrix, frame.response, frame.spec, frame.delta
+    lnm, mol = point.lnm, point.mol
     largest = limit = 0.0
-    for n in range(frame.count[1]):
-        s = frame.spec[n]
+    for n in range(ns):
+        s = spec[n]
         step = r[s, 0]
         for c in range(nc):
             step += r[s, c + 1] * a[c, order]
-        frame.delta[s] = step
+        delta[s] = step
         largest = max(largest, abs(step))
-        highest = max(point.lnm[s], point.lnm[s] + step)
+        highest = max(lnm[s], lnm[s] + step)
         if highest > _TRACE:
             limit = max(limit, abs(step) / (2.0 if highest > _MUCH else 5.0))
     dw = a[nc, order]
@@ -293,11 +314,10 @@ def _apply(frame: Frame, point: Point, order: int) -> float:
     if not np.isfinite(largest):
         return np.inf
     tau = 1.0 if limit <= 1.0 else 1.0 / limit
-    for n in range(frame.count[1]):
-        s = frame.spec[n]
-        step = tau * frame.delta[s]
-        point.lnm[s] = min(point.lnm[s] + step, 9.0)
-        point.mol[s] = np.exp(point.lnm[s])
+    for n in range(ns):
+        s = spec[n]
+        lnm[s] = min(lnm[s] + tau * delta[s], 9.0)
+        mol[s] = np.exp(lnm[s])
     if largest < _LAST:
         _close(frame, point, dw)
         dw = np.log1p(dw)
@@ -328,7 +348,7 @@ def solve_assemblage(chem: Chem, now: Now, frame: Frame, point: Point) -> int:
     for _ in range(_STEPS):
         point.one[4] += 1.0
         frame.count[5] = pick_majors(now, point)
-        ln_water = activities(chem, now, point.mol, frame.count[5], True, point.one[3])
+        ln_water = activities(chem, now, point.mol, frame.count[5], point.one[3])
         if not _respond(chem, now, frame, point):
             return LOST
         order = _assemble(chem, now, frame, point, ln_water)
@@ -338,7 +358,7 @@ def solve_assemblage(chem: Chem, now: Now, frame: Frame, point: Point) -> int:
         if largest == np.inf:
             return LOST
         if largest < _LAST:
-            return CONVERGED
+            return SOLVED
         if point.one[0] < min(start, 0.0) + _DRY:
             return DRY
     return LOST

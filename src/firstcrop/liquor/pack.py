@@ -16,8 +16,7 @@ from numba.experimental import structref
 from firstcrop.liquor.compiled import Block, Cube, Grid, IntGrid, Row, entry, record
 from firstcrop.liquor.system import Floats, Ints, System
 
-
-_MOST_NEUTRAL = 20.0  # mol/kg of neutral solutes beyond which the activity model is not followed
+_MOST_NEUTRAL = 12.0  # mol/kg of neutral solutes beyond which the activity model is not followed
 
 
 class Chem(structref.StructRefProxy):  # type: ignore[misc]
@@ -26,6 +25,7 @@ class Chem(structref.StructRefProxy):  # type: ignore[misc]
     charge: Row  # [C]
     z: Row  # [S] |charge|
     half: Row  # [S] z^2 / 2: what a mole adds to ionic strength
+    reach: Row  # [S] what a mole adds to the measure that limits[0] bounds
     nu: Grid  # [S, C]
     lnk: Grid  # [3, S] k0, dh, dcp
     gas_nu: Grid  # [G, C]
@@ -96,9 +96,7 @@ def _chem(s: System) -> Chem:
     size = len(s.species)
     alpha, pair, pair_p = _unlike_pairs(s)
     product, like, like_p = _like_pairs(s)
-    neutral = [
-        (i, j) for i in range(size) for j in range(i, size) if np.any(s.lam[:, i, j] != 0.0)
-    ]
+    neutral = [(i, j) for i in range(size) for j in range(i, size) if np.any(s.lam[:, i, j] != 0.0)]
     triplet, triplet_p = _triplets(s)
     chloride = s.species.index("Cl-") if "Cl-" in s.species else -1
     return _new_chem(
@@ -185,9 +183,7 @@ def _bulk(s: System) -> Bulk:
         _floats(s.neutral_v, rest, u, t),
         _floats(s.water_h, -1),
         _floats(s.water_v, -1),
-        _floats(
-            np.stack([s.solid_h, s.solid_cp, s.solid_volume, s.solid_mass]), 4, len(s.solids)
-        ),
+        _floats(np.stack([s.solid_h, s.solid_cp, s.solid_volume, s.solid_mass]), 4, len(s.solids)),
         _floats(np.stack([s.gas_h, s.gas_cp]), 2, len(s.gases)),
         _floats(s.component_mass, -1),
     )
@@ -198,6 +194,7 @@ def _new_chem(
     charge: Row,
     z: Row,
     half: Row,
+    reach: Row,
     nu: Grid,
     lnk: Grid,
     gas_nu: Grid,
@@ -221,6 +218,7 @@ def _new_chem(
     new.charge = charge
     new.z = z
     new.half = half
+    new.reach = reach
     new.nu = nu
     new.lnk = lnk
     new.gas_nu = gas_nu

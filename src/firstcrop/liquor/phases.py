@@ -9,21 +9,12 @@ from __future__ import annotations
 import numpy as np
 
 from firstcrop.liquor.compiled import compiled
-from firstcrop.liquor.newton import (
-    CONVERGED,
-    DRY,
-    LOST,
-    SINGULAR,
-    Frame,
-    Point,
-    eliminate,
-    fugacities,
-    solve_assemblage,
-)
+from firstcrop.liquor.found import DRY, LOST, SINGULAR, SOLVED
+from firstcrop.liquor.newton import Frame, Point, eliminate, fugacities, solve_assemblage
 from firstcrop.liquor.pack import Chem
 from firstcrop.liquor.pitzer import WATER_MASS, Now
-from firstcrop.liquor.start import cold_start, copy_point, possible
-from firstcrop.liquor.system import Floats
+from firstcrop.liquor.start import cold_start, copy_point, make_point, possible
+from firstcrop.liquor.system import Floats, Ints
 
 _JOIN = 1e-9  # supersaturation ln(Q/K) at which a phase joins
 _ROUNDS = 120
@@ -91,9 +82,7 @@ def _most_negative(frame: Frame, point: Point) -> int:
 
 
 @compiled
-def _most_supersaturated(
-    chem: Chem, now: Now, frame: Frame, point: Point, returns: Floats
-) -> int:
+def _most_supersaturated(chem: Chem, now: Now, frame: Frame, point: Point, returns: Floats) -> int:
     """The phase to add; one that came back often waits until it is the only one left."""
     best, found, patience = _JOIN, _NOTHING, 1e9
     for k in range(len(point.solid)):
@@ -111,61 +100,83 @@ def _most_supersaturated(
 
 
 @compiled
-def _column(chem: Chem, frame: Frame, point: Point, k: int, out: Floats) -> None:
+def _column(chem: Chem, now: Now, frame: Frame, point: Point, k: int, out: Floats) -> None:
     """Component amounts in a kilogram of water's solution, a mole of solid, a mole of gas."""
-    out[:] = 0.0
+    for j in range(len(out)):
+        out[j] = chem.solid_nu[k, j] if k >= 0 else 0.0
     if k == _SOLUTION:
         out[0] = 1.0 / WATER_MASS
-        for n in range(frame.count[1]):
-            s = frame.spec[n]
-            out += point.mol[s] * chem.nu[s]
+        for s in range(len(chem.nu)):
+            for j in range(len(out)):
+                out[j] += point.mol[s] * chem.nu[s, j]
     elif k == _GAS:
-        sum_f = 0.0
-        for n in range(frame.count[2]):
-            g = frame.gas[n]
-            out += point.fugacity[g] * chem.gas_nu[g]
-            sum_f += point.fugacity[g]
-        out /= max(sum_f, 1e-300)
-    else:
-        out[:] = chem.solid_nu[k]
+        sum_f = fugacities(chem, now, frame, point)
+        for g in range(len(chem.gas_nu)):
+            for j in range(len(out)):
+                out[j] += point.fugacity[g] / sum_f * chem.gas_nu[g, j]
 
 
 @compiled
-def replaced_by(chem: Chem, frame: Frame, point: Point, new: int) -> tuple[int, float]:
-    """The phase that runs out when `new` forms from the others, and the misfit of that sum.
+def _sum_of(a: Floats, i: int, j: int) -> float:
+    total = 0.0
+    for c in range(a.shape[1]):
+        total += a[i, c] * a[j, c]
+    return total
 
-    Nothing runs out (and the misfit is large) when `new` is independent of the others.
+
+@compiled
+def replaced_by(
+    chem: Chem, now: Now, frame: Frame, point: Point, new: int, who: Ints, rate: Floats
+) -> tuple[int, float, float]:
+    """The phase that runs out when `new` forms from the others, the moles of `new` that takes,
+    and the misfit of that sum (large when `new` is independent of the others).
+
+    Fills `who` and `rate`, the phases and what a mole of `new` takes of each.
     """
     members = frame.count[3] + 1 + frame.count[4]
-    width = len(frame.total)
-    columns = np.empty((members + 1, width))
-    who = np.empty(members + 1, dtype=np.int64)
-    amount = np.empty(members + 1)
+    columns = np.empty((members + 1, len(frame.total)))
+    amount, size = np.empty(members + 1), np.empty(members + 1)
     who[0], amount[0] = _SOLUTION, np.exp(point.one[0])
     for n in range(frame.count[3]):
         who[n + 1], amount[n + 1] = frame.active[n], point.solid[frame.active[n]]
     if frame.count[4] == 1:
         who[members - 1], amount[members - 1] = _GAS, point.one[1]
     who[members] = new
-    size = np.empty(members + 1)
     for n in range(members + 1):
-        _column(chem, frame, point, who[n], columns[n])
-        size[n] = np.sqrt(np.sum(columns[n] ** 2))
-        columns[n] /= size[n]
+        _column(chem, now, frame, point, who[n], columns[n])
+        size[n] = np.sqrt(_sum_of(columns, n, n))
+        for c in range(columns.shape[1]):
+            columns[n, c] /= size[n]
     normal = np.empty((members, members + 1))
     for i in range(members):
         for j in range(members + 1):
-            normal[i, j] = np.sum(columns[i] * columns[j])
+            normal[i, j] = _sum_of(columns, i, j)
     if not eliminate(normal, members, members + 1):
-        return _NOTHING, 1.0
-    rest = columns[members].copy()
+        return _NOTHING, 0.0, 1.0
     best, found = np.inf, _NOTHING
     for i in range(members):
-        rest -= normal[i, members] * columns[i]
-        rate = normal[i, members] * size[members] / size[i]
-        if normal[i, members] > 1e-6 and amount[i] / rate < best:
-            best, found = max(amount[i], 0.0) / rate, who[i]
-    return found, float(np.sqrt(np.sum(rest**2)))
+        part = normal[i, members]
+        rate[i] = part * size[members] / size[i]
+        if part > 1e-6 and max(amount[i], 0.0) / rate[i] < best:
+            best, found = max(amount[i], 0.0) / rate[i], who[i]
+        for c in range(columns.shape[1]):
+            columns[members, c] -= part * columns[i, c]
+    return found, best, np.sqrt(_sum_of(columns, members, members))
+
+
+@compiled
+def _exchange(frame: Frame, point: Point, new: int, moles: float, who: Ints, rate: Floats) -> None:
+    """Turn the whole solution (and its share of the other phases) into phase `new`."""
+    point.one[0] = -np.inf
+    for i in range(1, frame.count[3] + 1):
+        point.solid[who[i]] -= rate[i] * moles
+    if frame.count[4] == 1:
+        point.one[1] -= rate[frame.count[3] + 1] * moles
+    join(frame, point, new)
+    if new == _GAS:
+        point.one[1] = moles
+    else:
+        point.solid[new] = moles
 
 
 @compiled
@@ -180,7 +191,7 @@ def solve_slowly(chem: Chem, now: Now, frame: Frame, point: Point, back: Point, 
         aim = max(left - step, 0.0)
         now.solid_lnk[k] = true_k + aim
         status = solve_assemblage(chem, now, frame, point)
-        if status == CONVERGED:
+        if status == SOLVED:
             left = aim
             copy_point(point, back)
             if left == 0.0:
@@ -202,7 +213,7 @@ def solve_blended(chem: Chem, now: Now, frame: Frame, point: Point, back: Point)
     while step > 1e-3:
         point.one[3] = share
         status = solve_assemblage(chem, now, frame, point)
-        if status == CONVERGED:
+        if status == SOLVED:
             copy_point(point, back)
             if share == 1.0:
                 break
@@ -225,25 +236,28 @@ def _admit(
     """Add the most supersaturated phase, if any; (phase, status: DRY when water runs out)."""
     new = _most_supersaturated(chem, now, frame, point, returns)
     if new == _NOTHING:
-        return new, CONVERGED
+        return new, SOLVED
     copy_point(point, back)
-    gone, misfit = replaced_by(chem, frame, point, new)
+    who, rate = np.empty(len(point.solid) + 3, dtype=np.int64), np.empty(len(point.solid) + 3)
+    gone, moles, misfit = replaced_by(chem, now, frame, point, new, who, rate)
     if gone == _SOLUTION and misfit < 1e-7:
+        _exchange(frame, point, new, moles, who, rate)
         return new, DRY
     if gone != _NOTHING and gone != _SOLUTION and misfit < 1e-3:
         leave(frame, point, gone)
     join(frame, point, new)
     if new >= 0:
         returns[new] += 1.0
-    return new, CONVERGED
+    return new, SOLVED
 
 
 @compiled
 def solve_phases(chem: Chem, now: Now, frame: Frame, point: Point, warm: bool) -> int:
-    """The stable assemblage; CONVERGED, LOST or DRY (no water is left, or boils away)."""
-    back = _twin(point)
+    """The stable assemblage; SOLVED, LOST or DRY (no water is left, or boils away)."""
+    back = make_point(chem, point.one[2] * 1e5)
+    copy_point(point, back)
     returns = np.zeros(len(point.solid))
-    new = _NOTHING
+    new = np.int64(_NOTHING)
     careful = not warm
     if not warm:
         cold_start(chem, now, frame, point)
@@ -251,12 +265,12 @@ def solve_phases(chem: Chem, now: Now, frame: Frame, point: Point, warm: bool) -
         status = solve_assemblage(chem, now, frame, point)
         if status in (LOST, SINGULAR) and new >= 0:
             status = solve_slowly(chem, now, frame, point, back, new)
-        if status != CONVERGED:
+        if status != SOLVED:
             spent = _most_negative(frame, point)
             if spent != _NOTHING and status == DRY:
                 copy_point(back, point)
                 leave(frame, point, spent)
-                new = _NOTHING
+                new = np.int64(_NOTHING)
                 continue
             if status == DRY and careful:
                 return DRY
@@ -264,10 +278,10 @@ def solve_phases(chem: Chem, now: Now, frame: Frame, point: Point, warm: bool) -
                 return LOST
             status = solve_blended(chem, now, frame, point, back)
             careful = True
-            if status != CONVERGED:
+            if status != SOLVED:
                 return status
         spent = _most_negative(frame, point)
-        new = _NOTHING
+        new = np.int64(_NOTHING)
         if spent != _NOTHING:
             copy_point(point, back)
             leave(frame, point, spent)
@@ -276,15 +290,3 @@ def solve_phases(chem: Chem, now: Now, frame: Frame, point: Point, warm: bool) -
         if new == _NOTHING or status == DRY:
             return status
     return LOST
-
-
-@compiled
-def _twin(point: Point) -> Point:
-    return Point(
-        point.lam.copy(),
-        point.lnm.copy(),
-        point.mol.copy(),
-        point.solid.copy(),
-        point.fugacity.copy(),
-        point.one.copy(),
-    )

@@ -88,33 +88,40 @@ def at_temperature(chem: Chem, now: Now, temperature: float) -> None:
     dt = temperature - 298.15
     now.known[0] = a_phi(temperature)
     now.known[1] = temperature
-    for s in range(len(now.lnk)):
-        now.lnk[s] = ln_k(chem.lnk[0, s], chem.lnk[1, s], chem.lnk[2, s], temperature)
-    for g in range(len(now.gas_lnk)):
-        row = chem.gas_lnk[:, g]
-        now.gas_lnk[g] = ln_k(row[0], row[1], row[2], temperature)
+    lnk, table = now.lnk, chem.lnk
+    for s in range(len(lnk)):
+        lnk[s] = ln_k(table[0, s], table[1, s], table[2, s], temperature)
+    lnk, table = now.gas_lnk, chem.gas_lnk
+    for g in range(len(lnk)):
+        lnk[g] = ln_k(table[0, g], table[1, g], table[2, g], temperature)
     value, slope = np.empty(4), np.empty(4)
     first = weights(chem.t_grid, temperature, value, slope)
-    for n in range(len(now.solid_lnk)):
-        now.solid_lnk[n] = read(chem.solid_lnk[n], first, value)
-    for k in range(len(chem.pair)):
+    lnk, table = now.solid_lnk, chem.solid_lnk
+    for n in range(len(lnk)):
+        lnk[n] = read(table[n], first, value)
+    pair, pair_p = now.pair, chem.pair_p
+    for k in range(len(pair)):
         for p in range(4):
-            row = chem.pair_p[k, 3 * p : 3 * p + 3]
-            now.pair[k, p] = row[0] + dt * (row[1] + 0.5 * dt * row[2])
-    for k in range(len(chem.like)):
-        now.like[k] = chem.like_p[k, 0] + dt * chem.like_p[k, 1]
-    for k in range(len(chem.with_neutral)):
-        now.with_neutral[k] = chem.with_neutral_p[k, 0] + dt * chem.with_neutral_p[k, 1]
-    for k in range(len(chem.triplet)):
-        now.triplet[k] = chem.triplet_p[k, 0] + dt * chem.triplet_p[k, 1]
+            bent = pair_p[k, 3 * p + 1] + 0.5 * dt * pair_p[k, 3 * p + 2]
+            pair[k, p] = pair_p[k, 3 * p] + dt * bent
+    _linear(chem.like_p, dt, now.like)
+    _linear(chem.with_neutral_p, dt, now.with_neutral)
+    _linear(chem.triplet_p, dt, now.triplet)
+
+
+@compiled
+def _linear(table: Floats, dt: float, out: Floats) -> None:
+    for k in range(len(out)):
+        out[k] = table[k, 0] + dt * table[k, 1]
 
 
 @compiled
 def _shapes(chem: Chem, now: Now, strength: float) -> None:
     """g(x) of every alpha with its derivatives by ionic strength, and the mixing integrals."""
     root = np.sqrt(strength)
-    for a in range(len(chem.alpha)):
-        x = chem.alpha[a] * root
+    alpha, shape = chem.alpha, now.shape
+    for a in range(len(alpha)):
+        x = alpha[a] * root
         decay = np.exp(-x)
         if x < 0.01:
             g = 1.0 - x * (2.0 / 3.0 - x * (0.25 - x / 15.0))
@@ -122,198 +129,221 @@ def _shapes(chem: Chem, now: Now, strength: float) -> None:
         else:
             g = 2.0 * (1.0 - (1.0 + x) * decay) / (x * x)
             h = -2.0 * (1.0 - (1.0 + x + 0.5 * x * x) * decay) / (x * x)
-        now.shape[a, 0] = g
-        now.shape[a, 1] = h / strength
-        now.shape[a, 2] = -(2.0 * h + 0.5 * x * decay) / (strength * strength)
-    for p in range(len(chem.product)):
-        x = 6.0 * chem.product[p] * now.known[0] * root
-        now.mixing[p, 0], now.mixing[p, 1], now.mixing[p, 2] = mixing_integral(x)
+        shape[a, 0] = g
+        shape[a, 1] = h / strength
+        shape[a, 2] = -(2.0 * h + 0.5 * x * decay) / (strength * strength)
+    product, mixing = chem.product, now.mixing
+    unit = 6.0 * now.known[0] * root
+    for p in range(len(product)):
+        mixing[p, 0], mixing[p, 1], mixing[p, 2] = mixing_integral(unit * product[p])
 
 
 @compiled
-def _mixing(chem: Chem, now: Now, k: int, strength: float) -> tuple[float, float, float]:
+def _mixing(
+    like: Ints, product: Floats, mixing: Floats, k: int, strength: float
+) -> tuple[float, float, float]:
     """E-theta of a pair of like sign and unequal charge, with derivatives by ionic strength."""
-    ij, ii, jj = chem.like[k, 2], chem.like[k, 3], chem.like[k, 4]
+    ij, ii, jj = like[k, 2], like[k, 3], like[k, 4]
     if ij < 0 or strength < 1e-9:
         return 0.0, 0.0, 0.0
-    zz = 0.25 * chem.product[ij]
-    k0 = zz * (now.mixing[ij, 0] - 0.5 * (now.mixing[ii, 0] + now.mixing[jj, 0]))
-    k1 = 0.5 * zz * (now.mixing[ij, 1] - 0.5 * (now.mixing[ii, 1] + now.mixing[jj, 1]))
-    k2 = 0.25 * zz * (now.mixing[ij, 2] - 0.5 * (now.mixing[ii, 2] + now.mixing[jj, 2]))
+    zz = 0.25 * product[ij]
+    k0 = zz * (mixing[ij, 0] - 0.5 * (mixing[ii, 0] + mixing[jj, 0]))
+    k1 = 0.5 * zz * (mixing[ij, 1] - 0.5 * (mixing[ii, 1] + mixing[jj, 1]))
+    k2 = 0.25 * zz * (mixing[ij, 2] - 0.5 * (mixing[ii, 2] + mixing[jj, 2]))
     bend = (k2 - 3.0 * k1 + 2.0 * k0) / strength**3
     return k0 / strength, (k1 - k0) / strength**2, bend
 
 
 @compiled
-def _add(now: Now, i: int, j: int, value: float) -> None:
+def _add(bend: Floats, place: Ints, i: int, j: int, value: float) -> None:
     """Add to the curvature of species i and j where either moves the activities."""
-    if now.place[i] >= 0:
-        now.bend[now.place[i], j] += value
-    if now.place[j] >= 0 and i != j:
-        now.bend[now.place[j], i] += value
+    if place[i] >= 0:
+        bend[place[i], j] += value
+    if place[j] >= 0 and i != j:
+        bend[place[j], i] += value
 
 
 @compiled
-def _pairs(
-    chem: Chem, now: Now, strength: float, charges: float, curved: bool
-) -> tuple[float, float, float, float]:
-    """m L m, its two derivatives by I, and m C m; rows s0 = L m, s1 = L' m, s2 = C m."""
+def _unlike(chem: Chem, now: Now, charges: float, sums: Floats) -> None:
+    """Add pairs of unlike sign to sums (m L m, its derivatives by I, m C m) and to the rows
+    s0 = L m, s1 = L' m, s2 = C m.
+    """
     m, s0, s1, s2 = now.m, now.s0, now.s1, now.s2
-    q0 = q1 = q2 = qc = 0.0
-    for k in range(len(chem.pair)):
-        i, j, a, b = chem.pair[k, 0], chem.pair[k, 1], chem.pair[k, 2], chem.pair[k, 3]
-        b1, c = now.pair[k, 1], now.pair[k, 3]
-        l0 = now.pair[k, 0] + b1 * now.shape[a, 0]
-        l1, l2 = b1 * now.shape[a, 1], b1 * now.shape[a, 2]
+    pair, values, shape, bend, place = chem.pair, now.pair, now.shape, now.bend, now.place
+    for k in range(len(pair)):
+        i, j, a, b = pair[k, 0], pair[k, 1], pair[k, 2], pair[k, 3]
+        if m[i] == 0.0 and m[j] == 0.0:
+            continue
+        b1, c = values[k, 1], values[k, 3]
+        l0 = values[k, 0] + b1 * shape[a, 0]
+        l1, l2 = b1 * shape[a, 1], b1 * shape[a, 2]
         if b >= 0:
-            b2 = now.pair[k, 2]
-            l0, l1, l2 = (
-                l0 + b2 * now.shape[b, 0],
-                l1 + b2 * now.shape[b, 1],
-                l2 + b2 * now.shape[b, 2],
-            )
-        mm = 2.0 * m[i] * m[j]
-        q0, q1, q2, qc = q0 + mm * l0, q1 + mm * l1, q2 + mm * l2, qc + mm * c
-        s0[i], s0[j] = s0[i] + l0 * m[j], s0[j] + l0 * m[i]
-        s1[i], s1[j] = s1[i] + l1 * m[j], s1[j] + l1 * m[i]
-        s2[i], s2[j] = s2[i] + c * m[j], s2[j] + c * m[i]
-        if curved:
-            _add(now, i, j, 2.0 * l0 + charges * c)
-    for k in range(len(chem.like)):
-        i, j = chem.like[k, 0], chem.like[k, 1]
-        l0, l1, l2 = _mixing(chem, now, k, strength)
-        l0 += now.like[k]
-        mm = 2.0 * m[i] * m[j]
-        q0, q1, q2 = q0 + mm * l0, q1 + mm * l1, q2 + mm * l2
-        s0[i], s0[j] = s0[i] + l0 * m[j], s0[j] + l0 * m[i]
-        s1[i], s1[j] = s1[i] + l1 * m[j], s1[j] + l1 * m[i]
-        if curved:
-            _add(now, i, j, 2.0 * l0)
-    for k in range(len(chem.with_neutral)):
-        i, j = chem.with_neutral[k, 0], chem.with_neutral[k, 1]
-        l0 = now.with_neutral[k]
-        q0 += (2.0 if i != j else 1.0) * m[i] * m[j] * l0
+            b2 = values[k, 2]
+            l0 += b2 * shape[b, 0]
+            l1 += b2 * shape[b, 1]
+            l2 += b2 * shape[b, 2]
+        mi, mj = m[i], m[j]
+        mm = 2.0 * mi * mj
+        sums[0] += mm * l0
+        sums[1] += mm * l1
+        sums[2] += mm * l2
+        sums[3] += mm * c
+        s0[i] += l0 * mj
+        s0[j] += l0 * mi
+        s1[i] += l1 * mj
+        s1[j] += l1 * mi
+        s2[i] += c * mj
+        s2[j] += c * mi
+        _add(bend, place, i, j, 2.0 * l0 + charges * c)
+
+
+@compiled
+def _like(chem: Chem, now: Now, strength: float, sums: Floats) -> None:
+    """Add pairs of like sign, and pairs with a neutral, to what `_unlike` adds to."""
+    m, s0, s1, bend, place = now.m, now.s0, now.s1, now.bend, now.place
+    like, theta, product, mixing = chem.like, now.like, chem.product, now.mixing
+    for k in range(len(like)):
+        i, j = like[k, 0], like[k, 1]
+        mi, mj = m[i], m[j]
+        if mi == 0.0 and mj == 0.0:
+            continue
+        l0, l1, l2 = _mixing(like, product, mixing, k, strength)
+        l0 += theta[k]
+        mm = 2.0 * mi * mj
+        sums[0] += mm * l0
+        sums[1] += mm * l1
+        sums[2] += mm * l2
+        s0[i] += l0 * mj
+        s0[j] += l0 * mi
+        s1[i] += l1 * mj
+        s1[j] += l1 * mi
+        _add(bend, place, i, j, 2.0 * l0)
+    pair, values = chem.with_neutral, now.with_neutral
+    for k in range(len(pair)):
+        i, j = pair[k, 0], pair[k, 1]
+        l0 = values[k]
+        sums[0] += (2.0 if i != j else 1.0) * m[i] * m[j] * l0
         s0[i] += l0 * m[j]
         if i != j:
             s0[j] += l0 * m[i]
-        if curved:
-            _add(now, i, j, 2.0 * l0)
-    return q0, q1, q2, qc
+        _add(bend, place, i, j, 2.0 * l0)
 
 
 @compiled
-def _triplets(chem: Chem, now: Now, curved: bool) -> float:
-    m = now.m
+def _triplets(chem: Chem, now: Now) -> float:
+    m, lng, bend, place = now.m, now.lng, now.bend, now.place
+    triplet, values = chem.triplet, now.triplet
     total = 0.0
-    for e in range(len(chem.triplet)):
-        i, j, k = chem.triplet[e, 0], chem.triplet[e, 1], chem.triplet[e, 2]
-        p = now.triplet[e]
+    for e in range(len(triplet)):
+        i, j, k = triplet[e, 0], triplet[e, 1], triplet[e, 2]
+        p = values[e]
         total += p * m[i] * m[j] * m[k]
-        now.lng[i] += p * m[j] * m[k]
-        now.lng[j] += p * m[i] * m[k]
-        now.lng[k] += p * m[i] * m[j]
-        if curved:
-            _add(now, i, j, p * m[k])
-            _add(now, i, k, p * m[j])
-            _add(now, j, k, p * m[i])
+        lng[i] += p * m[j] * m[k]
+        lng[j] += p * m[i] * m[k]
+        lng[k] += p * m[i] * m[j]
+        _add(bend, place, i, j, p * m[k])
+        _add(bend, place, i, k, p * m[j])
+        _add(bend, place, j, k, p * m[i])
     return total
 
 
 @compiled
-def _excess(chem: Chem, now: Now, majors: int, curved: bool) -> float:
-    """ln a_w of the composition `now.m`; fills lng and, when `curved`, the rows of bend."""
+def _excess(chem: Chem, now: Now, majors: int) -> float:
+    """ln a_w of the composition `now.m`; fills lng and the rows of bend."""
     m, z, w = now.m, chem.z, chem.half
+    lng, s0, s1, s2 = now.lng, now.s0, now.s1, now.s2
     size = len(m)
     strength = charges = total = 0.0
     for i in range(size):
         strength += w[i] * m[i]
         charges += z[i] * m[i]
         total += m[i]
-        now.s0[i] = now.s1[i] = now.s2[i] = now.lng[i] = 0.0
+        s0[i] = s1[i] = s2[i] = lng[i] = 0.0
     strength = max(strength, 1e-14)
-    now.bend[:majors] = 0.0
+    bend, major = now.bend, now.major
+    for r in range(majors):
+        for i in range(size):
+            bend[r, i] = 0.0
+    sums = np.zeros(4)
     _shapes(chem, now, strength)
-    q0, q1, q2, qc = _pairs(chem, now, strength, charges, curved)
+    _unlike(chem, now, charges, sums)
+    _like(chem, now, strength, sums)
+    triple = _triplets(chem, now)
+    q0, q1, q2, qc = sums[0], sums[1], sums[2], sums[3]
     root = np.sqrt(strength)
     spread = 1.0 + _B * root
     log_term = np.log(spread)
-    f0 = -4.0 * now.known[0] * strength / _B * log_term
-    f1 = -now.known[0] * (2.0 * root / spread + 4.0 / _B * log_term)
-    f2 = -now.known[0] * (1.0 / (root * spread * spread) + 2.0 / (root * spread))
-    triple = _triplets(chem, now, curved)
+    slope = now.known[0]
+    f0 = -4.0 * slope * strength / _B * log_term
+    f1 = -slope * (2.0 * root / spread + 4.0 / _B * log_term)
+    f2 = -slope * (1.0 / (root * spread * spread) + 2.0 / (root * spread))
     energy = f0 + q0 + 0.5 * charges * qc + triple
     moved = 0.0
     for i in range(size):
-        now.lng[i] += w[i] * (f1 + q1) + 2.0 * now.s0[i] + 0.5 * z[i] * qc + charges * now.s2[i]
-        moved += m[i] * now.lng[i]
-    if curved:
-        s1, s2 = now.s1, now.s2
-        for r in range(majors):
-            j = now.major[r]
-            wj, zj = w[j], z[j]
-            flat = wj * (f2 + q2) + 2.0 * s1[j]
-            for i in range(size):
-                now.bend[r, i] += w[i] * flat + 2.0 * wj * s1[i] + z[i] * s2[j] + zj * s2[i]
+        lng[i] += w[i] * (f1 + q1) + 2.0 * s0[i] + 0.5 * z[i] * qc + charges * s2[i]
+        moved += m[i] * lng[i]
+    for r in range(majors):
+        j = major[r]
+        wj, zj, cj = w[j], z[j], s2[j]
+        flat = wj * (f2 + q2) + 2.0 * s1[j]
+        for i in range(size):
+            bend[r, i] += w[i] * flat + 2.0 * wj * s1[i] + z[i] * cj + zj * s2[i]
     return WATER_MASS * (energy - moved - total)
 
 
 @compiled
-def activities(
-    chem: Chem, now: Now, molality: Floats, majors: int, curved: bool, share: float
-) -> float:
-    """ln a_w; fills now.lng [S] and, when `curved`, now.bend and now.water.
+def activities(chem: Chem, now: Now, molality: Floats, majors: int, share: float) -> float:
+    """ln a_w; fills now.lng [S], and now.bend and now.water, their derivatives by molality.
 
     `share` 1 is Pitzer's model, 0 an ideal mixture on the mole-fraction scale, between them a
     blend (the road to a solution that Newton cannot reach in one go).
     """
+    m, half, lng = now.m, chem.half, now.lng
     size = len(molality)
     strength = total = 0.0
     for i in range(size):
-        strength += chem.reach[i] * molality[i]
+        strength += half[i] * molality[i]
         total += molality[i]
     limit = chem.limits[0]
     scale = 1.0 if strength <= limit else limit / strength
     for i in range(size):
-        now.m[i] = scale * molality[i]
-    ln_water = _excess(chem, now, majors, curved)
+        m[i] = scale * molality[i]
+    ln_water = _excess(chem, now, majors)
     ideal = -np.log(1.0 + WATER_MASS * total)
     beyond = 0.0 if scale == 1.0 else ideal + np.log(1.0 + WATER_MASS * scale * total)
-    if curved:
-        _curvature(chem, now, majors, total, scale, share)
+    _curvature(chem, now, majors, total, scale, share)
     for i in range(size):
-        now.lng[i] = share * (now.lng[i] + beyond) + (1.0 - share) * ideal
+        lng[i] = share * (lng[i] + beyond) + (1.0 - share) * ideal
     return share * (ln_water + beyond) + (1.0 - share) * ideal
 
 
 @compiled
-def _curvature(
-    chem: Chem, now: Now, majors: int, total: float, scale: float, share: float
-) -> None:
+def _curvature(chem: Chem, now: Now, majors: int, total: float, scale: float, share: float) -> None:
     """Finish d ln gamma / dm and d ln a_w / dm: scaling at the limit, blend with the ideal."""
-    size = len(now.m)
+    m, half, bend, major, water = now.m, chem.half, now.bend, now.major, now.water
+    size = len(m)
     limit = chem.limits[0]
     pull, drift = now.s0, now.s1  # sum_j H_ij m_j ; by symmetry of H also sum_i m_i H_ij
     pull[:] = 0.0
     for r in range(majors):
+        mj = m[major[r]]
         for i in range(size):
-            pull[i] += now.bend[r, i] * now.m[now.major[r]]
-    along = total_pull = 0.0
+            pull[i] += bend[r, i] * mj
+    total_pull = 0.0
     for i in range(size):
-        total_pull += now.m[i] * (1.0 + pull[i])
+        total_pull += m[i] * (1.0 + pull[i])
     ideal = -WATER_MASS / (1.0 + WATER_MASS * total)
     for i in range(size):
-        drift[i] = 0.0
+        drift[i] = back = 0.0
         if scale < 1.0:
-            inner = scale * (1.0 - total * scale * chem.reach[i] / limit)
+            inner = scale * (1.0 - total * scale * half[i] / limit)
             drift[i] = ideal + WATER_MASS * inner / (1.0 + WATER_MASS * scale * total)
-            along = chem.reach[i] / limit * total_pull
-            now.water[i] = -WATER_MASS * scale * (1.0 + pull[i] - along) + drift[i]
-        else:
-            now.water[i] = -WATER_MASS * (1.0 + pull[i])
-        now.water[i] = share * now.water[i] + (1.0 - share) * ideal
+            back = half[i] / limit * total_pull
+        water[i] = -WATER_MASS * scale * (1.0 + pull[i] - back) + drift[i]
+        water[i] = share * water[i] + (1.0 - share) * ideal
     for r in range(majors):
-        j = now.major[r]
-        back = chem.reach[j] / limit if scale < 1.0 else 0.0
+        j = major[r]
+        back = half[j] / limit if scale < 1.0 else 0.0
         for i in range(size):
-            bend = scale * (now.bend[r, i] - pull[i] * back) + drift[j]
-            now.bend[r, i] = share * bend + (1.0 - share) * ideal
+            value = scale * (bend[r, i] - pull[i] * back) + drift[j]
+            bend[r, i] = share * value + (1.0 - share) * ideal

@@ -2,49 +2,24 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+from types import MappingProxyType
+
 import numpy as np
 
-from firstcrop.liquor.bulk import (
-    ENTHALPY,
-    GAS_ENTHALPY,
-    HEAT_CAPACITY,
-    MASS,
-    SOLID_VOLUME,
-    VOLUME,
-    properties,
-)
-from firstcrop.liquor.compiled import compiled, entry
-from firstcrop.liquor.equilibrium import (
-    CODE,
-    ITERATIONS,
-    LN_WATER,
-    NEGATIVE,
-    NO_WATER,
-    PH,
-    PRESSURE,
-    RESIDUAL,
-    STRENGTH,
-    TEMPERATURE,
-    WATER,
-    Found,
-    empty_found,
-    find_once,
-)
-from firstcrop.liquor.newton import CONVERGED, DRY
-from firstcrop.liquor.pack import Bulk, Chem, pack
+from firstcrop.liquor.equilibrium import solve
+from firstcrop.liquor.found import DRY, NEGATIVE, NO_WATER, SOLVED, blend
+from firstcrop.liquor.heat import at_enthalpy
+from firstcrop.liquor.pack import pack
 from firstcrop.liquor.state import Outcome, State
 from firstcrop.liquor.system import Floats, System
 
 ATMOSPHERE = 101325.0
 _NEUTRAL = 1e-7  # relative imbalance of charge that rounding of amounts may leave
-
-
-@entry
-def _solve(
-    chem: Chem, bulk: Bulk, temperature: float, pressure: float, amounts: Floats, guess: Found
-) -> tuple[Found, Floats]:
-    found = find_once(chem, temperature, pressure, amounts, guess)
-    return found, properties(bulk, amounts, found)
+_NONE = np.empty(0)
+_KNOWN = MappingProxyType(
+    {NO_WATER: Outcome.NO_WATER, NEGATIVE: Outcome.NEGATIVE, DRY: Outcome.DRIED_UP}
+)
 
 
 def equilibrate(
@@ -60,49 +35,94 @@ def equilibrate(
     """
     chem, bulk = pack(system)
     asked = np.ascontiguousarray(amounts, dtype=np.float64)
-    start = empty_found(chem) if guess is None else guess.found
-    found, bulk_values = _solve(chem, bulk, float(temperature), float(pressure), asked, start)
-    return to_state(chem, asked, found, bulk_values)
+    start = _NONE if guess is None else guess.numbers
+    numbers = solve(chem, bulk, float(temperature), float(pressure), asked, start)
+    return to_state(system, asked, numbers)
 
 
-def to_state(chem: Chem, amounts: Floats, found: Found, values: Floats) -> State:
-    """The kernel's arrays as a State."""
-    one = found.one.tolist()
-    of = values.tolist()
+def equilibrate_heat(
+    system: System,
+    amounts: Floats,
+    enthalpy: float,
+    extra: tuple[float, float] = (0.0, 0.0),
+    pressure: float = ATMOSPHERE,
+    guess: State | None = None,
+) -> State:
+    """Equilibrium of `amounts` [C] mol at the temperature where the liquor's enthalpy and that of
+    inert matter together are `enthalpy` (J). `extra` is the inert matter's enthalpy at 298.15 K
+    (J) and its heat capacity (J/K): glass, dry solids. State.enthalpy is the liquor's alone.
+    """
+
+    def at(temperature: float, start: State | None) -> State:
+        return equilibrate(system, amounts, temperature, pressure, start)
+
+    def between(low: State, high: State, share: float) -> State:
+        numbers = blend(pack_ends(system), low.numbers, high.numbers, share)
+        return to_state(system, low.amounts, numbers)
+
+    return at_enthalpy(at, between, enthalpy, extra, guess)
+
+
+def heat_capacity_with_chemistry(system: System, state: State, step: float = 0.05) -> float:
+    """J/K at constant pressure with equilibrium shifting, by central difference over `step` K."""
+    ends = [
+        equilibrate(system, state.amounts, state.temperature + d, state.pressure, state).enthalpy
+        for d in (-step, step)
+    ]
+    return (ends[1] - ends[0]) / (2.0 * step)
+
+
+def to_state(system: System, amounts: Floats, numbers: Floats) -> State:
+    """The kernel's row of numbers (laid out as in found.py) as a State."""
+    ends = pack_ends(system)
+    lam, mol, lng, solid, over, gas, fugacity = (
+        numbers[a:b] for a, b in zip(ends[:-1], ends[1:], strict=True)
+    )
+    (
+        temperature, pressure, water, ln_water, ph, strength, residual, iterations, code,
+        volume, solid_volume, mass, enthalpy, heat_capacity, gas_enthalpy,
+    ) = numbers[ends[-1] :].tolist()  # fmt: skip
     return State(
-        temperature=one[TEMPERATURE],
-        pressure=one[PRESSURE],
+        temperature=temperature,
+        pressure=pressure,
         amounts=amounts,
-        water=one[WATER],
-        molalities=found.mol,
-        ln_gamma=found.lng,
-        ln_activity=found.lam,
-        ln_a_water=one[LN_WATER],
-        solids=found.solid,
-        saturation=found.over,
-        gas=found.gas,
-        fugacity=found.fugacity,
-        ph=one[PH],
-        ionic_strength=one[STRENGTH],
-        volume=of[VOLUME],
-        solid_volume=of[SOLID_VOLUME],
-        mass=of[MASS],
-        enthalpy=of[ENTHALPY],
-        heat_capacity=of[HEAT_CAPACITY],
-        gas_enthalpy=of[GAS_ENTHALPY],
-        outcome=_outcome(chem, amounts, int(one[CODE])),
-        frozen=one[STRENGTH] > chem.limits[0],
-        iterations=int(one[ITERATIONS]),
-        residual=one[RESIDUAL],
-        found=found,
+        water=water,
+        molalities=mol,
+        ln_gamma=lng,
+        ln_activity=lam,
+        ln_a_water=ln_water,
+        solids=solid,
+        saturation=over,
+        gas=gas,
+        fugacity=fugacity,
+        ph=ph,
+        ionic_strength=strength,
+        volume=volume,
+        solid_volume=solid_volume,
+        mass=mass,
+        enthalpy=enthalpy,
+        heat_capacity=heat_capacity,
+        gas_enthalpy=gas_enthalpy,
+        outcome=_outcome(system, amounts, int(code)),
+        frozen=strength > system.ionic_strength_max,
+        iterations=int(iterations),
+        residual=residual,
+        numbers=numbers,
     )
 
 
-def _outcome(chem: Chem, amounts: Floats, code: int) -> Outcome:
-    if code == CONVERGED:
-        charges = chem.charge * amounts
-        if abs(charges.sum()) > _NEUTRAL * np.abs(charges).sum():
-            return Outcome.UNBALANCED
-        return Outcome.SOLVED
-    known = {NO_WATER: Outcome.NO_WATER, NEGATIVE: Outcome.NEGATIVE, DRY: Outcome.DRIED_UP}
-    return known.get(code, Outcome.NOT_CONVERGED)
+@lru_cache(maxsize=512)
+def pack_ends(system: System) -> tuple[int, ...]:
+    """Where each part of the row of numbers begins, and where the last ends."""
+    c, s = len(system.components), len(system.species)
+    n, g = len(system.solids), len(system.gases)
+    return tuple(int(e) for e in np.cumsum([0, c, s, s, n, n, g, g]))
+
+
+def _outcome(system: System, amounts: Floats, code: int) -> Outcome:
+    if code != SOLVED:
+        return _KNOWN.get(code, Outcome.NOT_CONVERGED)
+    charges = system.component_charge * amounts
+    if abs(charges.sum()) > _NEUTRAL * np.abs(charges).sum():
+        return Outcome.UNBALANCED
+    return Outcome.SOLVED

@@ -3,34 +3,40 @@
 from __future__ import annotations
 
 import numpy as np
+from numba.experimental import structref
 
 from firstcrop.liquor.compiled import compiled
-from firstcrop.liquor.newton import Frame, Point
+from firstcrop.liquor.newton import FRAME, POINT, Frame, Point
 from firstcrop.liquor.pack import Chem
 from firstcrop.liquor.pitzer import WATER_MASS, Now
 from firstcrop.liquor.system import Floats
 
 
 @compiled
-def make_frame(chem: Chem, total: Floats) -> Frame:
+def make_frame(chem: Chem, amounts: Floats, scale: float) -> Frame:
     """The rows whose components are present; H2O and H+ always are."""
     c, s = len(chem.charge), len(chem.z)
     n, g = len(chem.solid_nu), len(chem.gas_nu)
-    frame = Frame(
-        np.empty(c, dtype=np.int64),
-        np.empty(s, dtype=np.int64),
-        np.empty(g, dtype=np.int64),
-        np.empty(n, dtype=np.int64),
-        np.zeros(6, dtype=np.int64),
-        total.copy(),
-        np.empty((s, c + 1)),
-        np.empty((s, s + c + 1)),
-        np.empty((c + n + 2, c + n + 3)),
-        np.empty((c, 4)),
-        np.zeros(s),
-        np.zeros(c),
-    )
+    frame = structref.new(FRAME)
+    frame.comp = np.empty(c, dtype=np.int64)
+    frame.spec = np.empty(s, dtype=np.int64)
+    frame.gas = np.empty(g, dtype=np.int64)
+    frame.active = np.empty(n, dtype=np.int64)
+    frame.count = np.zeros(6, dtype=np.int64)
+    frame.total = total = np.empty(c)
+    frame.response = np.empty((s, c + 1))
+    frame.small = np.empty((s, s + c + 1))
+    frame.matrix = np.empty((c + n + 2, c + n + 3))
+    frame.weight = np.empty((c, 4))
+    frame.delta = np.zeros(s)
+    frame.move = np.zeros(c)
+    largest = 0.0
     for j in range(c):
+        total[j] = amounts[j] * scale
+        largest = max(largest, abs(total[j]))
+    for j in range(c):
+        if j >= 2 and total[j] < 1e-25 * largest:
+            total[j] = 0.0
         if j < 2 or total[j] > 0.0:
             frame.comp[frame.count[0]] = j
             frame.count[0] += 1
@@ -42,7 +48,7 @@ def make_frame(chem: Chem, total: Floats) -> Frame:
         if possible(chem.gas_nu[i], total):
             frame.gas[frame.count[2]] = i
             frame.count[2] += 1
-    return frame
+    return frame  # type: ignore[no-any-return]
 
 
 @compiled
@@ -57,28 +63,29 @@ def possible(nu: Floats, total: Floats) -> bool:
 @compiled
 def make_point(chem: Chem, pressure: float) -> Point:
     """An empty point; pressure in Pa."""
-    point = Point(
-        np.full(len(chem.charge), -np.inf),
-        np.full(len(chem.z), -np.inf),
-        np.zeros(len(chem.z)),
-        np.zeros(len(chem.solid_nu)),
-        np.zeros(len(chem.gas_nu)),
-        np.zeros(5),
-    )
+    c, s, n, g = len(chem.charge), len(chem.z), len(chem.solid_nu), len(chem.gas_nu)
+    row = np.zeros(c + 2 * s + n + g + 5)
+    point = structref.new(POINT)
+    point.all = row
+    point.lam = row[:c]
+    point.lnm = row[c : c + s]
+    point.mol = row[c + s : c + 2 * s]
+    point.solid = row[c + 2 * s : c + 2 * s + n]
+    point.fugacity = row[c + 2 * s + n : c + 2 * s + n + g]
+    point.one = row[c + 2 * s + n + g :]
+    for k in range(c + s):
+        row[k] = -np.inf
     point.one[2] = pressure * 1e-5
     point.one[3] = 1.0
-    return point
+    return point  # type: ignore[no-any-return]
 
 
 @compiled
 def copy_point(source: Point, target: Point) -> None:
     """Copy every value of `source` but the count of iterations."""
-    target.lam[:] = source.lam
-    target.lnm[:] = source.lnm
-    target.mol[:] = source.mol
-    target.solid[:] = source.solid
-    target.fugacity[:] = source.fugacity
-    target.one[:4] = source.one[:4]
+    old, new = source.all, target.all
+    for k in range(len(old) - 1):
+        new[k] = old[k]
 
 
 @compiled
@@ -97,7 +104,8 @@ def _sweep(chem: Chem, now: Now, frame: Frame, point: Point) -> float:
     water = np.exp(point.one[0])
     found = frame.move
     for _ in range(5):
-        found[:] = 0.0
+        for j in range(len(found)):
+            found[j] = 0.0
         for n in range(frame.count[1]):
             s = frame.spec[n]
             m = np.exp(by_mass_action(chem, now, frame, point, s))
@@ -113,14 +121,23 @@ def _sweep(chem: Chem, now: Now, frame: Frame, point: Point) -> float:
 
 
 @compiled
+def _forget(now: Now) -> None:
+    lng = now.lng
+    for s in range(len(lng)):
+        lng[s] = 0.0
+
+
+@compiled
 def cold_start(chem: Chem, now: Now, frame: Frame, point: Point) -> None:
     """A rough ideal solution without solids or gas."""
     total = frame.total
-    now.lng[:] = 0.0
+    _forget(now)
     water = total[0] + min(0.0, total[1])
     point.one[0] = np.log(WATER_MASS * max(water, 0.05 * total[0]))
     point.one[1] = 0.0
-    point.solid[:] = 0.0
+    solid = point.solid
+    for k in range(len(solid)):
+        solid[k] = 0.0
     frame.count[3] = frame.count[4] = 0
     for n in range(frame.count[0]):
         j = frame.comp[n]
@@ -144,7 +161,7 @@ def warm_start(
 ) -> None:
     """Begin from another state's ln activities [C], molalities [S] and water (scaled kg)."""
     point.one[0] = np.log(water)
-    now.lng[:] = 0.0
+    _forget(now)
     for n in range(frame.count[0]):
         j = frame.comp[n]
         known = np.isfinite(lam[j])

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
-from firstcrop.liquor.equilibrium import Found
 from firstcrop.liquor.system import Floats
 
 
@@ -24,6 +23,10 @@ class Outcome(Enum):
     UNBALANCED = (
         "The charges of the amounts do not cancel, so no real mixture has this composition; "
         "check the formulas that were added."
+    )
+    OUT_OF_RANGE = (
+        "The heat asked for would take the liquor below -30 °C or above 150 °C, where the data "
+        "end; take a smaller step."
     )
     NOT_CONVERGED = (
         "No equilibrium was found within the permitted effort; the numbers shown are the last "
@@ -64,7 +67,7 @@ class State:
     frozen: bool  # beyond the range of the activity model: coefficients are those of its edge
     iterations: int
     residual: float  # worst relative gap of a mass balance
-    found: Found  # the kernel's record, to start the next solve from
+    numbers: Floats  # the kernel's row, to start the next solve from
 
     @property
     def ok(self) -> bool:
