@@ -287,9 +287,21 @@ def write_instant(ctx: Context, pot: Pot, log: Log, dt: float, gas_mol: float = 
         log.peak = snap or log.snapshot(c, pot.wall.heat_capacity)
 
 
+def still_reacting(ctx: Context, pot: Pot) -> bool:
+    """Whether a declared reaction that takes time has begun and is not over."""
+    for declared, progress in zip(ctx.ground.reactions, pot.progress, strict=True):
+        if declared.idle or not declared.reaction.rate.order:
+            continue
+        possible = _possible(ctx, pot, declared)
+        if possible > 0.01 * (progress.done + possible) and possible > 1e-7:
+            return True
+    return False
+
+
 def settle_gas(ctx: Context, pot: Pot, log: Log, drive: Drive) -> Pot:
-    """Wait until a fizz is over: five degassing times, when gas is waiting."""
-    if float(gas_waiting(pot.contents, ctx.chem).sum()) < 1e-5:
+    """Wait until a fizz is over: five degassing times, when gas is waiting and nothing makes more
+    of it meanwhile."""
+    if float(gas_waiting(pot.contents, ctx.chem).sum()) < 1e-5 or still_reacting(ctx, pot):
         return pot
     lag = ctx.knobs.practice("degassing_stirred" if drive.stirred else "degassing_still")
     return march(ctx, pot, log, 5.0 * lag, drive)

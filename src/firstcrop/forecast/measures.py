@@ -9,6 +9,7 @@ from firstcrop.forecast.crops import Harvest, harvest
 from firstcrop.forecast.log import Instant, Log
 from firstcrop.forecast.simulate import Run
 from firstcrop.forecast.theory import theory
+from firstcrop.laws.vapour_pressure_wagner_1993 import vapour_pressure
 
 GAS_CONSTANT = 8.31446  # J/(mol K)
 Key = tuple[str, int | str]
@@ -52,6 +53,11 @@ def measures(ground: Ground, run: Run) -> dict[Key, float]:
     return found
 
 
+def moist_gas(amount: float, room: float, pressure: float) -> float:
+    """m3 of so many mol of gas at room temperature, saturated with water as it leaves a liquor."""
+    return amount * GAS_CONSTANT * room / (pressure - float(vapour_pressure(room)))
+
+
 def target_share(ground: Ground, crop: Harvest) -> float:
     """Which part of a dry crop is the target, kg/kg; 0 without a target."""
     if ground.target is None:
@@ -75,4 +81,4 @@ def _step_measures(run: Run, log: Log, found: dict[Key, float]) -> None:
     found["end volume", n] = instants[-1].volume
     found["mass", n] = instants[-1].mass
     found["ph", n] = instants[-1].ph
-    found["gas", n] = dry_gas(log) * GAS_CONSTANT * run.room / run.pressure
+    found["gas", n] = moist_gas(dry_gas(log), run.room, run.pressure)

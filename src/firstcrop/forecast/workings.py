@@ -10,6 +10,7 @@ from firstcrop.forecast.context import Ground
 from firstcrop.forecast.log import Instant, Log, Snapshot
 from firstcrop.forecast.records import Term, Working
 from firstcrop.laws import holdup_hughmark_1967
+from firstcrop.laws.vapour_pressure_wagner_1993 import vapour_pressure
 
 SLIGHT = 0.02  # K: a rise too small to divide by
 BY_H = "differences of enthalpy, H(T, amounts)"
@@ -151,6 +152,9 @@ def gas_working(ground: Ground, log: Log, room: float, pressure: float) -> Worki
         for i, n in enumerate(log.gas)
         if i and n > 1e-12
     )
-    return Working(
-        math.fsum(t.value for t in terms), "m3", "sum", terms, "ideal gas at room conditions"
-    )
+    alone = math.fsum(t.value for t in terms)
+    vapour = float(vapour_pressure(room))
+    damp = alone * vapour / (pressure - vapour)
+    if damp > 0.0:
+        terms = (*terms, Term("water vapour in it, saturated at room temperature", damp, "m3"))
+    return Working(alone + damp, "m3", "sum", terms, "ideal gas at room conditions")

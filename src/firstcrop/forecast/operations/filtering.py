@@ -29,7 +29,7 @@ def _separate(task: Task, decanted: bool) -> World:
         task.complain("nothing there", "there is nothing to filter", "what")
         return task.world
     work_on(task, pot)
-    keeps_solid = clause.keep in (Basket.CRYSTALS, Basket.RESIDUE)
+    keeps_solid = clause.keep is Basket.CRYSTALS
     if not _has_solid(task, pot):
         task.warn("nothing to filter off", f"step {task.step.number}: no solid is there to filter")
     cake, pot = _split(task, pot, decanted, keeps_solid)
