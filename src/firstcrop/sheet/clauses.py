@@ -20,8 +20,8 @@ from firstcrop.sheet.mistakes import mistake
 from firstcrop.sheet.page import Passage
 from firstcrop.sheet.patterns import Slot
 from firstcrop.sheet.records import Blank, Clause, Rest, Verb
-from firstcrop.sheet.settle import merge, settle
-from firstcrop.sheet.slots import Match, Speech, fill, find, hear, read_amount, without_remarks
+from firstcrop.sheet.settle import is_vessel, merge, settle
+from firstcrop.sheet.slots import Match, Speech, cut, fill, find, hear, read_amount, without_remarks
 
 _SEPARATORS = frozenset({",", ";", "and", "then", ".", ":", "next", "–", "—"})
 _WITH_VERBS = frozenset({Verb.WASH, Verb.DILUTE, Verb.MAKE_UP, Verb.TITRATE})
@@ -146,7 +146,7 @@ def _verb(r: _Reader) -> bool:
     start = r.i
     while r.speech.word(r.i) in ("now", "finally", "first", "immediately"):
         r.i += 1
-    match = find("verb", r.speech, r.i)
+    match = _particle(r, find("verb", r.speech, r.i))
     if match is None:
         r.i = start
         return False
@@ -159,15 +159,35 @@ def _verb(r: _Reader) -> bool:
     return True
 
 
+def _particle(r: _Reader, match: Match | None) -> Match | None:
+    """`Stir in an ice bath` stirs, `stir in 5 g of acid` adds: whose word is `in`?"""
+    if match is None or r.speech.word(match.end - 1) != "in" or match.end - r.i < 2:
+        return match
+    phrase = find("phrase", r.speech, match.end - 1)
+    if phrase is None:
+        return match
+    settings = dict(phrase.settings)
+    place = "means" in settings or is_vessel(str(settings.get("into", "")), r.names.vessels)
+    shorter = find("verb", cut(r.speech, match.end - 1), r.i) if place else None
+    return shorter or match
+
+
 def _phrase(r: _Reader) -> bool:
     if r.draft is None:
         return False
     match = find("phrase", r.speech, r.i)
-    if match is None:
+    if match is None or _is_wash(r.draft, match, r.i):
         return False
     r.draft.apply(_referred(r, match), r.i, match.end)
     r.i = match.end
     return True
+
+
+def _is_wash(draft: Draft, match: Match, i: int) -> bool:
+    """`wash with cold water` names the liquid, `cool with cold water` the bath."""
+    water = draft.speech.word(i) == "with" and draft.speech.word(match.end - 1) == "water"
+    taker = draft.verb in _WITH_VERBS or bool(draft.fields.get("swap"))
+    return water and taker and not ("what" in draft.fields and "into" in draft.fields)
 
 
 def _referred(r: _Reader, match: Match) -> tuple[tuple[str, object], ...]:

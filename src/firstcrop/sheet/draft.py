@@ -54,7 +54,7 @@ FIELD_WORDS = MappingProxyType(
         "of": "what the equivalents refer to",
     }
 )
-_WITHOUT_BLANK = frozenset({"below", "above", "times", "power", "bath", "into_amount"})
+_WITHOUT_BLANK = frozenset({"below", "above", "times", "power", "bath"})
 
 
 @dataclass(slots=True)

@@ -41,7 +41,7 @@ def settle(draft: Draft, vessels: Iterable[str]) -> None:
 def _solvent(draft: Draft, vessels: Iterable[str]) -> None:
     """`dissolve X in water`: a place that is no vessel is the solvent."""
     into = draft.fields.get("into", "")
-    if not into or "solvent" in draft.fields or _is_vessel(into, vessels):
+    if not into or "solvent" in draft.fields or is_vessel(into, vessels):
         return
     if into in tuple(Basket):
         return
@@ -49,7 +49,8 @@ def _solvent(draft: Draft, vessels: Iterable[str]) -> None:
     draft.spans["solvent"] = draft.spans.pop("into")
 
 
-def _is_vessel(name: str, vessels: Iterable[str]) -> bool:
+def is_vessel(name: str, vessels: Iterable[str]) -> bool:
+    """Whether a name is a declared vessel or ends in a word for one: "the round flask"."""
     nouns = {" ".join(str(i) for i in w.items) for w in load_vocabulary().of("vessel")}
     words = [w for w in name.lower().split() if not w.isdigit()]
     return any(same_name(name, v) for v in vessels) or bool(words and words[-1] in nouns)

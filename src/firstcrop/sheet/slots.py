@@ -70,6 +70,11 @@ def without_remarks(speech: Speech) -> tuple[Speech, tuple[tuple[int, int], ...]
     return Speech(tuple(kept), speech.known, speech.text, low), tuple(remarks)
 
 
+def cut(speech: Speech, end: int) -> Speech:
+    """The speech up to token `end`."""
+    return Speech(speech.tokens[:end], speech.known, speech.text, speech.low[:end])
+
+
 def find(group: str, speech: Speech, i: int) -> Match | None:
     """The longest wording of `group` that stands at token i; the earlier row of two as long."""
     best: Match | None = None

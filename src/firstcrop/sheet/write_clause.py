@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from types import MappingProxyType
 
 from firstcrop.quantity.records import Kind, Quantity
@@ -98,23 +99,22 @@ def _opening(clause: Clause) -> Iterator[str]:
 
 def _object(amount: Amount | None, name: str, times: int, cold: bool) -> str:
     if amount is None and not name:
-        return f"{times} times" if times > 1 else ""
+        return ""
     thing = f"{'cold ' if cold else ''}{name}"
     if amount is None:
-        return f"the {thing}" + (f" {times} times" if times > 1 else "")
+        return f"the {thing}"
     count = f"{times} x " if times > 1 and _countable(amount) else ""
-    after = f" {times} times" if times > 1 and not count else ""
     article = "" if isinstance(amount, Quantity | Blank | Equivalents) else "the "
     article = "the " if _is_part(amount) else article
-    text = f"{count}{write_amount(amount)} {article}{thing}" if name else write_amount(amount)[:-3]
-    return text + after
+    written = f"{count}{write_amount(amount)}"
+    return f"{written} {article}{thing}" if name else written.removesuffix(" of")
 
 
-def _countable(amount: Amount) -> bool:
-    return not isinstance(amount, Rest | Excess) and not _is_part(amount)
+def _countable(amount: Amount | None) -> bool:
+    return amount is not None and not isinstance(amount, Rest | Excess) and not _is_part(amount)
 
 
-def _is_part(amount: Amount) -> bool:
+def _is_part(amount: Amount | None) -> bool:
     return isinstance(amount, Quantity) and amount.kind is Kind.FRACTION
 
 
@@ -150,7 +150,8 @@ def _pace(clause: Clause) -> Iterator[str]:
     if clause.portions is not None:
         yield _portions(clause.portions)
     if clause.over is not None:
-        yield f"over {write_value(clause.over)}"
+        over = clause.over  # "over overnight" is no English
+        yield f"over {write_value(over if isinstance(over, Blank) else replace(over, text=''))}"
     if clause.rate is not None:
         yield f"at {write_value(clause.rate)}"
 
@@ -203,6 +204,8 @@ def write_end(end: End) -> str:
 
 def _tail(clause: Clause) -> Iterator[str]:
     """Phrases set off by commas."""
+    if clause.times > 1 and not _countable(clause.amount):
+        yield f"{clause.times} times"
     if clause.hot:
         yield "hot"
     if clause.below is not None and clause.above is not None:
