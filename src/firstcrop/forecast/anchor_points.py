@@ -1,15 +1,14 @@
 """What a solubility curve says of ln K: its saturated solutions solved, kin hydrates included.
 
-Between hydrates of one salt only one curve is measured at a temperature. The others are then
-less stable by what the change costs: along the saturated solution of the stable hydrate
-d ln(K/Q) / d(1/T) = -ΔH/R, with ΔH the heat of the change to the stable hydrate and liquid water,
-counted from the temperature where the solid stops being the stable one.
+Of the hydrates of one salt only one has a measured curve at a temperature. The K of the others
+follows from it by the reaction that turns one hydrate into the next and liquid water: its K is
+known where both share a saturated solution, and goes with its heat by van 't Hoff's law.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -33,6 +32,7 @@ class SolvedPoint:
     owner: Solid
     point: CurvePoint
     state: State
+    shared_by: tuple[Solid, ...] = ()  # owner and any other solid whose curve has this point
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -79,10 +79,13 @@ def solve_curves(bare: System, kin: Sequence[Solid]) -> tuple[SolvedPoint, ...]:
     for solid in kin:
         for point in solid.curve:
             key = (point.temperature, point.value)
-            if key not in found:
-                amounts = saturated_amounts(bare, solid, point.value)
-                state = equilibrate(bare, amounts, point.temperature, _NO_GAS_LEAVES)
-                found[key] = SolvedPoint(solid, point, state)
+            before = found.get(key)
+            if before is not None:
+                found[key] = replace(before, shared_by=(*before.shared_by, solid))
+                continue
+            amounts = saturated_amounts(bare, solid, point.value)
+            state = equilibrate(bare, amounts, point.temperature, _NO_GAS_LEAVES)
+            found[key] = SolvedPoint(solid, point, state, (solid,))
     return tuple(found[key] for key in sorted(found))
 
 
@@ -95,45 +98,92 @@ def points_of(
     known: dict[float, float] = {}
     frozen, failed = False, 0
     for item in solved:
-        mine = (item.point.temperature, item.point.value) in own
-        value = ln_activity_product(item.state, nu)
-        if not (item.state.ok and np.isfinite(value)):
-            failed += mine
-            continue
-        if mine:
-            frozen = frozen or item.state.frozen
-            known[item.point.temperature] = value
-        elif item.point.temperature not in known:
-            margin = _margin(solid, item, formation)
-            if margin is not None:
-                known[item.point.temperature] = value + margin
+        at = item.point.temperature
+        if (at, item.point.value) in own:
+            value = _at_saturation(item, nu)
+            failed += value is None
+            frozen = frozen or (value is not None and item.state.frozen)
+        else:
+            value = None if at in known else _from_kin(bare, solid, item, solved, formation)
+        if value is not None:
+            known[at] = value
     temperature = sorted(known)
-    mine_at = {t for t, _ in own}
+    measured = {t for t, _ in own}
     return Points(
         np.array(temperature),
         np.array([known[t] for t in temperature]),
-        np.array([t in mine_at for t in temperature], dtype=np.bool_),
+        np.array([t in measured for t in temperature], dtype=np.bool_),
         frozen,
         failed,
     )
 
 
-def _margin(solid: Solid, item: SolvedPoint, formation: Mapping[str, Datum]) -> float | None:
-    """ln(K/Q) of `solid` in a solution saturated with its kin; None inside its own range."""
-    temperature, (low, high) = item.point.temperature, solid.stable
-    if low - _EDGE <= temperature <= high + _EDGE:
+def _at_saturation(item: SolvedPoint, nu: Floats) -> float | None:
+    value = ln_activity_product(item.state, nu)
+    return value if item.state.ok and np.isfinite(value) else None
+
+
+def _from_kin(
+    bare: System,
+    solid: Solid,
+    item: SolvedPoint,
+    solved: Sequence[SolvedPoint],
+    formation: Mapping[str, Datum],
+) -> float | None:
+    """ln K of `solid` where another hydrate is measured; None when no change leads to that one."""
+    at = item.point.temperature
+    if solid.stable[0] - _EDGE <= at <= solid.stable[1] + _EDGE:
         return None
-    bound = high if temperature > high else low
-    heat = _heat_of_change(solid, item.owner, formation)
-    return heat / GAS_CONSTANT * abs(1.0 / temperature - 1.0 / bound)
+    value = _at_saturation(item, stoichiometry(bare, item.owner))
+    here = item.owner
+    while value is not None and here is not solid:
+        up = solid.stable[0] > here.stable[0]
+        step = _neighbour(here, solved, up)
+        if step is None:
+            return None
+        shared, following = step
+        cold, warm = (here, following) if up else (following, here)
+        ratio = _ratio(bare, cold, warm, shared, formation, at)
+        value = None if ratio is None else value + (-ratio if up else ratio)
+        here = following
+    return value
 
 
-def _heat_of_change(solid: Solid, other: Solid, formation: Mapping[str, Datum]) -> float:
-    """J/mol, magnitude: the richer hydrate to the poorer and liquid water."""
-    waters = abs(solid.water - other.water)
-    if solid.formation is None or other.formation is None or "H2O" not in formation:
+def _neighbour(
+    here: Solid, solved: Sequence[SolvedPoint], up: bool
+) -> tuple[SolvedPoint, Solid] | None:
+    """The saturated solution `here` shares with the next hydrate up or down, and that hydrate."""
+    edge = here.stable[1] if up else here.stable[0]
+    for item in solved:
+        if abs(item.point.temperature - edge) > _EDGE:
+            continue
+        for other in item.shared_by:
+            if other is not here and abs(other.stable[0 if up else 1] - edge) <= _EDGE:
+                return item, other
+    return None
+
+
+def _ratio(
+    bare: System,
+    cold: Solid,
+    warm: Solid,
+    shared: SolvedPoint,
+    formation: Mapping[str, Datum],
+    temperature: float,
+) -> float | None:
+    """ln(K_cold / K_warm) at `temperature`: of cold = warm + water."""
+    both = [_at_saturation(shared, stoichiometry(bare, solid)) for solid in (cold, warm)]
+    if both[0] is None or both[1] is None:
+        return None
+    heat = _heat_of_change(cold, warm, formation)
+    rise = 1.0 / shared.point.temperature - 1.0 / temperature
+    return both[0] - both[1] + heat / GAS_CONSTANT * rise
+
+
+def _heat_of_change(cold: Solid, warm: Solid, formation: Mapping[str, Datum]) -> float:
+    """J/mol of the richer hydrate, cold, going to the poorer, warm, and liquid water."""
+    waters = cold.water - warm.water
+    if cold.formation is None or warm.formation is None or "H2O" not in formation:
         return waters * _PER_WATER
-    change = other.formation.value - solid.formation.value
-    change += (solid.water - other.water) * formation["H2O"].value
-    signed = change if solid.water > other.water else -change
-    return max(signed, waters * _LEAST_PER_WATER)
+    change = warm.formation.value - cold.formation.value + waters * formation["H2O"].value
+    return max(change, waters * _LEAST_PER_WATER)

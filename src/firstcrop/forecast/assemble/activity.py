@@ -13,6 +13,7 @@ from firstcrop.forecast.assemble.matter import Matter
 from firstcrop.liquor.system import Floats, Ints
 
 _SMALLEST_LIMIT, _LARGEST_LIMIT = 6.0, 20.0  # mol/kg, ionic strength
+_BEYOND = 1.25  # a fit is followed this far beyond its last point: mixtures are stronger than salts
 _USUAL_LIMIT = 6.0  # mol/kg, molality, where a fit does not say
 _CHAIN = 3  # how many stand-ins of stand-ins are tried
 
@@ -85,12 +86,7 @@ def _associated(matter: Matter) -> set[tuple[str, str]]:
     pairs = set()
     for s in matter.derived:
         keys = [key for key, count in s.components if count > 0 and key not in ("H2O", "H+")]
-        pairs |= {
-            (c, a)
-            for c in keys
-            for a in keys
-            if matter.charge[c] > 0 > matter.charge[a]
-        }
+        pairs |= {(c, a) for c in keys for a in keys if matter.charge[c] > 0 > matter.charge[a]}
     return pairs
 
 
@@ -139,22 +135,20 @@ def _index(rows: tuple[Mixing, ...], row: Mapping[str, int]) -> Ints:
 
 def _limit(pitzer: Pitzer, matter: Matter) -> float:
     """Ionic strength to which at least one salt of these components was fitted."""
-    reach = [_SMALLEST_LIMIT]
+    reach = [0.0]
     major = {c.key for c in matter.components if c.charge and c.key != "H+"}
     for (c, a), fit in pitzer.electrolytes.items():
         if c in major and a in major:
             zc, za = matter.charge[c], -matter.charge[a]
             per_mole = 0.5 * zc * za * (zc + za) / np.gcd(zc, za)
             reach.append((fit.molality_max or _USUAL_LIMIT / per_mole) * per_mole)
-    return float(min(max(reach), _LARGEST_LIMIT))
+    return float(min(max(_SMALLEST_LIMIT, _BEYOND * max(reach)), _LARGEST_LIMIT))
 
 
 def _data(fit: Electrolyte) -> tuple[Datum, ...]:
     label = f"electrolyte parameters of {fit.cation} with {fit.anion}"
     return (
-        Datum(
-            fit.beta[0], "kg/mol", 0.0, fit.obtained, fit.source, fit.reason, label, fit.place
-        ),
+        Datum(fit.beta[0], "kg/mol", 0.0, fit.obtained, fit.source, fit.reason, label, fit.place),
     )
 
 

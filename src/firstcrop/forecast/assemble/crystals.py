@@ -20,9 +20,7 @@ _DENSITY = 2000.0  # kg/m3, a usual salt; common practice
 def solids_of(bank: Bank, matter: Matter) -> tuple[Solid, ...]:
     """Every solid of the bank made of these components only."""
     present = {c.key for c in matter.components}
-    return tuple(
-        s for s in bank.solids.values() if all(key in present for key, _ in s.components)
-    )
+    return tuple(s for s in bank.solids.values() if all(key in present for key, _ in s.components))
 
 
 def with_solids(
@@ -70,9 +68,7 @@ def _formation(
     return out
 
 
-def _heat_capacity(
-    bank: Bank, solids: list[Solid], nu: Floats, estimates: list[str]
-) -> Floats:
+def _heat_capacity(bank: Bank, solids: list[Solid], nu: Floats, estimates: list[str]) -> Floats:
     out = np.empty(len(solids))
     for k, solid in enumerate(solids):
         substance = bank.substances.get(solid.substance)
@@ -99,7 +95,7 @@ def _volume(bank: Bank, solids: list[Solid], mass: Floats, estimates: list[str])
 def _atoms(bank: Bank, solid: Solid) -> float:
     from firstcrop.chem.formula import parse_formula
 
-    formula = parse_formula(solid.key)
+    formula = parse_formula(solid.key.split(" (", maxsplit=1)[0])
     if isinstance(formula, Problem):
         raise ValueError(f"{solid.key}: {formula.message}")
     return float(sum(count for _, count in formula.elements))
