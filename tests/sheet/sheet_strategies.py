@@ -78,7 +78,9 @@ temperatures = st.one_of(
 times = st.one_of(quantities("min", "h", "s"), st.just(_read("overnight")))
 volumes, masses = quantities("mL", "L"), quantities("g", "kg", "mg")
 fractions = st.sampled_from([0.5, 0.25, 0.75, 1 / 3, 0.2]).map(fraction)
-names = st.sampled_from([*MATERIALS, "water", "sodium carbonate", "NaOH", *(b.value for b in Basket)])
+names = st.sampled_from(
+    [*MATERIALS, "water", "sodium carbonate", "NaOH", *(b.value for b in Basket)]
+)
 vessels = st.sampled_from(["beaker", "400 ml jar", "flask 2", "round flask"])
 targets = st.one_of(vessels, names)
 equivalents = quantities("equiv").map(Equivalents)
@@ -216,7 +218,8 @@ def _strength(text: str) -> Strength | None:
 
 
 materials = st.lists(
-    st.tuples(st.sampled_from(MATERIALS), st.sampled_from(_STRENGTHS), words), unique_by=lambda t: t[0]
+    st.tuples(st.sampled_from(MATERIALS), st.sampled_from(_STRENGTHS), words),
+    unique_by=lambda t: t[0],
 ).map(
     lambda rows: tuple(
         Material(name, "some substance", _strength(s), notes, s) for name, s, notes in rows

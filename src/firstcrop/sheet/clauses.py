@@ -19,7 +19,7 @@ from firstcrop.sheet.measures import measure
 from firstcrop.sheet.mistakes import mistake
 from firstcrop.sheet.page import Passage
 from firstcrop.sheet.patterns import Slot
-from firstcrop.sheet.records import Blank, Clause, Rest, Verb
+from firstcrop.sheet.records import Basket, Clause, Rest, Verb
 from firstcrop.sheet.settle import is_vessel, merge, settle
 from firstcrop.sheet.slots import Match, Speech, cut, fill, find, hear, read_amount, without_remarks
 
@@ -360,12 +360,16 @@ def _finish(r: _Reader) -> None:
     clauses = draft.clauses()
     for clause in clauses:
         r.problems += check_clause(clause, r.names.all)
-        r.antecedent = _referent(clause) or r.antecedent
+        r.antecedent = _referent(clause, r.antecedent)
         r.material = clause.what if clause.amount is not None else r.material
     r.clauses += clauses
 
 
-def _referent(clause: Clause) -> str:
+def _referent(clause: Clause, before: str) -> str:
+    """What `it` or `them` means after a clause: the part kept or named last; once something is
+    dissolved or put to it, simply what is at hand ('')."""
     if clause.keep is not None:
         return clause.keep.value
-    return "" if isinstance(clause.amount, Blank) else clause.what if clause.amount is None else ""
+    if clause.verb in (Verb.DISSOLVE, Verb.ADD, Verb.PUT, Verb.DILUTE, Verb.MAKE_UP):
+        return ""
+    return clause.what if clause.what in tuple(Basket) else before

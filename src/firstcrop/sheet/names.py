@@ -62,8 +62,8 @@ def _spellings(known: tuple[str, ...]) -> Mapping[str, str]:
 
 
 def near(name: str, known: Iterable[str]) -> str:
-    """The declared name one or two letters away, empty when there is none (or it is exact)."""
-    spelled = {k.lower(): k for k in known}
+    """The declared name of as many words that is spelled almost so, empty when none is."""
+    spelled = {k.lower(): k for k in known if len(k.split()) == len(name.split())}
     if any(same_name(name, k) for k in spelled):
         return ""
     close = get_close_matches(name.lower(), spelled, n=1, cutoff=0.8)
