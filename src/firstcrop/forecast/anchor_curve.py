@@ -75,7 +75,8 @@ def _reading(grid: Floats, temperature: float) -> Floats:
     k = min(max(int(np.searchsorted(grid, temperature)) - 1, 0), len(grid) - 2)
     width = grid[k + 1] - grid[k]
     t = (temperature - grid[k]) / width
-    row = width * t * (1.0 - t) * ((1.0 - t) * _tangent(grid, k) - t * _tangent(grid, k + 1))
+    near, far = _tangent(grid, k), _tangent(grid, k + 1)
+    row: Floats = width * t * (1.0 - t) * ((1.0 - t) * near - t * far)
     row[k] += 1.0 + t * t * (2.0 * t - 3.0)
     row[k + 1] += t * t * (3.0 - 2.0 * t)
     return row
