@@ -298,11 +298,11 @@ def activities(chem: Chem, now: Now, molality: Floats, majors: int, share: float
     `share` 1 is Pitzer's model, 0 an ideal mixture on the mole-fraction scale, between them a
     blend (the road to a solution that Newton cannot reach in one go).
     """
-    m, half, lng = now.m, chem.half, now.lng
+    m, reach, lng = now.m, chem.reach, now.lng
     size = len(molality)
     strength = total = 0.0
     for i in range(size):
-        strength += half[i] * molality[i]
+        strength += reach[i] * molality[i]
         total += molality[i]
     limit = chem.limits[0]
     scale = 1.0 if strength <= limit else limit / strength
@@ -320,7 +320,8 @@ def activities(chem: Chem, now: Now, molality: Floats, majors: int, share: float
 @compiled
 def _curvature(chem: Chem, now: Now, majors: int, total: float, scale: float, share: float) -> None:
     """Finish d ln gamma / dm and d ln a_w / dm: scaling at the limit, blend with the ideal."""
-    m, half, bend, major, water = now.m, chem.half, now.bend, now.major, now.water
+    m, reach, bend = now.m, chem.reach, now.bend
+    major, water = now.major, now.water
     size = len(m)
     limit = chem.limits[0]
     pull, drift = now.s0, now.s1  # sum_j H_ij m_j ; by symmetry of H also sum_i m_i H_ij
@@ -336,14 +337,14 @@ def _curvature(chem: Chem, now: Now, majors: int, total: float, scale: float, sh
     for i in range(size):
         drift[i] = back = 0.0
         if scale < 1.0:
-            inner = scale * (1.0 - total * scale * half[i] / limit)
+            inner = scale * (1.0 - total * scale * reach[i] / limit)
             drift[i] = ideal + WATER_MASS * inner / (1.0 + WATER_MASS * scale * total)
-            back = half[i] / limit * total_pull
+            back = reach[i] / limit * total_pull
         water[i] = -WATER_MASS * scale * (1.0 + pull[i] - back) + drift[i]
         water[i] = share * water[i] + (1.0 - share) * ideal
     for r in range(majors):
         j = major[r]
-        back = half[j] / limit if scale < 1.0 else 0.0
+        back = reach[j] / limit if scale < 1.0 else 0.0
         for i in range(size):
             value = scale * (bend[r, i] - pull[i] * back) + drift[j]
             bend[r, i] = share * value + (1.0 - share) * ideal
