@@ -246,3 +246,27 @@ def test_van_t_hoff_at_both_ends() -> None:
     """AgCl: log K -9.75 and +65.5 kJ/mol give -8.4 at 70 °C (ten-fold every 45 K)."""
     value = van_t_hoff(-9.75, 65.5e3, np.array([298.15, 343.15])) / np.log(10.0)
     assert value == pytest.approx([-9.75, -8.245], abs=1e-2)
+
+
+BEYOND_THE_MODEL = {"KOH·2H2O", "KOH·H2O", "Ca(NO3)2·4H2O", "Ca(NO3)2·3H2O", "Ca(NO3)2"} | {
+    "KCH3COO·1.5H2O",  # 20 to 60 mol/kg: the activity coefficients are those of the model's edge
+    "KCH3COO",
+}
+HYDRATES = sorted(
+    {key for t in load_transitions() for key in (t.below, t.above)} - BEYOND_THE_MODEL
+)
+
+
+@pytest.mark.parametrize("key", HYDRATES)
+def test_only_the_stable_hydrate_forms_in_its_range(key: str) -> None:
+    solid = BANK.solids[key]
+    system = _system(solid)
+    low = max(solid.stable[0], solid.curve[0].temperature) + 1.0
+    high = min(solid.stable[1], solid.curve[-1].temperature) - 1.0
+    for t in np.arange(low, max(high, low + 0.1), 4.0):
+        value = np.interp(t, [p.temperature for p in solid.curve], [p.value for p in solid.curve])
+        amounts = _excess(system, solid, float(value), 0.15)
+        state = equilibrate(system, amounts, float(t), CLOSED)
+        assert state.ok, state.outcome.value
+        found = [k for k, n in zip(system.solids, state.solids, strict=True) if n > 1e-9]
+        assert found == [key], f"{t - ZERO:.1f} °C"
