@@ -53,8 +53,12 @@ def activity(pitzer: Pitzer, matter: Matter) -> Activity:
         alphas[:, i, j] = alphas[:, j, i] = fit.alpha
     theta, lam, psi, zeta = _mixing(pitzer, row)
     return Activity(
-        *betas,
-        *alphas,
+        beta0=betas[0],
+        beta1=betas[1],
+        beta2=betas[2],
+        cphi=betas[3],
+        alpha1=alphas[0],
+        alpha2=alphas[1],
         theta=theta,
         lam=lam,
         psi_index=_index(psi, row),

@@ -18,6 +18,7 @@ from firstcrop.liquor.system import Floats
 
 T0 = 298.15  # K
 _STEP = 2.5  # K, for integrating heat capacity
+_OVER = 0.02  # mass fraction a law is followed beyond its range, so that its end has no kink
 _FURTHER = 0.03  # of u: how far beyond its last point a heat of dilution is followed
 _Specific = Callable[[Floats, Floats], Floats]  # (temperature, mass fraction) -> per kg of solute
 
@@ -81,7 +82,7 @@ def heat_of_dilution(solute: Solute, shape: Shape, grid: Grid) -> Floats | None:
     inside = monotone_cubic(x, y, grid.u)
     slope = (y[-1] - y[-2]) / (x[-1] - x[-2])
     beyond = np.clip(grid.u - x[-1], 0.0, _FURTHER) * slope
-    return (inside + beyond) / shape.equivalents
+    return np.asarray((inside + beyond) / shape.equivalents)
 
 
 def _mass_fraction(shape: Shape, grid: Grid) -> Floats:
@@ -90,7 +91,8 @@ def _mass_fraction(shape: Shape, grid: Grid) -> Floats:
 
 
 def _clipped(law: FittedLaw, t: Floats, w: Floats) -> tuple[Floats, Floats]:
-    return np.clip(t, *law.temperature), np.clip(w, *law.mass_fraction)
+    low, high = law.mass_fraction
+    return np.clip(t, *law.temperature), np.clip(w, low, min(high + _OVER, 1.0))
 
 
 def _specific_volume(solute: Solute) -> _Specific | None:

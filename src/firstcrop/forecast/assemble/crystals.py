@@ -8,6 +8,7 @@ import numpy as np
 
 from firstcrop.bank.bank import Bank
 from firstcrop.bank.records import Datum, Solid
+from firstcrop.chem.formula import parse_formula
 from firstcrop.forecast.anchor import Anchored, anchor
 from firstcrop.forecast.assemble.matter import Matter, matrix
 from firstcrop.liquor.system import Floats, System
@@ -93,8 +94,6 @@ def _volume(bank: Bank, solids: list[Solid], mass: Floats, estimates: list[str])
 
 
 def _atoms(bank: Bank, solid: Solid) -> float:
-    from firstcrop.chem.formula import parse_formula
-
     formula = parse_formula(solid.key.split(" (", maxsplit=1)[0])
     if isinstance(formula, Problem):
         raise ValueError(f"{solid.key}: {formula.message}")
