@@ -102,10 +102,10 @@ def _report(chem: Chem, now: Now, frame: Frame, point: Point, scale: float, foun
     one[LN_WATER] = activities(chem, now, point.mol, frame.count[5], point.one[3])
     one[ITERATIONS] = point.one[4]
     one[WATER] = np.exp(point.one[0]) / scale
-    sum_f = fugacities(chem, now, frame, point)
+    fugacities(chem, now, frame, point)
     for g in range(len(gas)):
         fugacity[g] = point.fugacity[g]
-        gas[g] = fugacity[g] * (point.one[1] / sum_f / scale) if frame.count[4] == 1 else 0.0
+        gas[g] = point.gas[g] / scale if frame.count[4] == 1 else 0.0
     for k in range(len(over)):
         solid[k] = point.solid[k] / scale
         over[k] = saturation(chem, now, frame, point, k)

@@ -33,6 +33,7 @@ class Point(structref.StructRefProxy):  # type: ignore[misc]
     mol: Row  # [S] molality
     solid: Row  # [N] mol
     fugacity: Row  # [G] bar
+    gas: Row  # [G] mol
     one: Row  # [5] ln water mass, gas mol, pressure bar, share of Pitzer's model, iterations
 
 
@@ -114,7 +115,7 @@ def pick_majors(now: Now, point: Point) -> int:
 @compiled
 def fugacities(chem: Chem, now: Now, frame: Frame, point: Point) -> float:
     """Sum of the gases' fugacities, bar; fills point.fugacity."""
-    gas, comp, lam, nu, fugacity = frame.gas, frame.comp, point.lam, chem.gas_nu, point.fugacity
+    gas, comp, lam, nu, fugacity = (frame.gas, frame.comp, point.lam, chem.gas_nu, point.fugacity)
     count = frame.count[0]
     total = 0.0
     for n in range(frame.count[2]):
@@ -290,7 +291,7 @@ def _assemble(chem: Chem, now: Now, frame: Frame, point: Point, ln_water: float)
 
 
 @compiled
-def _apply(frame: Frame, point: Point, order: int) -> float:
+def _apply(chem: Chem, frame: Frame, point: Point, order: int) -> float:
     """Take the step, damped when long; its largest change of a logarithm before damping."""
     nc, ns, nk = frame.count[0], frame.count[1], frame.count[3]
     a, r, spec, delta = frame.matrix, frame.response, frame.spec, frame.delta
@@ -310,6 +311,7 @@ def _apply(frame: Frame, point: Point, order: int) -> float:
     largest = max(largest, abs(dw))
     limit = max(limit, abs(dw) / 0.8)
     for c in range(nc):
+        largest = max(largest, abs(a[c, order]))
         limit = max(limit, abs(a[c, order]) / 8.0)
     if not np.isfinite(largest):
         return np.inf
@@ -319,7 +321,7 @@ def _apply(frame: Frame, point: Point, order: int) -> float:
         lnm[s] = min(lnm[s] + tau * delta[s], 9.0)
         mol[s] = np.exp(lnm[s])
     if largest < _LAST:
-        _close(frame, point, dw)
+        _close(chem, frame, point, order)
         dw = np.log1p(dw)
     for c in range(nc):
         point.lam[frame.comp[c]] += tau * a[c, order]
@@ -332,13 +334,24 @@ def _apply(frame: Frame, point: Point, order: int) -> float:
 
 
 @compiled
-def _close(frame: Frame, point: Point, dw: float) -> None:
+def _close(chem: Chem, frame: Frame, point: Point, order: int) -> None:
     """Redo the last step linearly in amounts, so that the balances hold to rounding."""
+    nc = frame.count[0]
+    a, mol = frame.matrix, point.mol
+    dw = a[nc, order]
     for n in range(frame.count[1]):
         s = frame.spec[n]
         step = frame.delta[s]
-        point.mol[s] *= np.exp(-step) * (1.0 + step + dw) / (1.0 + dw)
-        point.lnm[s] = np.log(point.mol[s]) if point.mol[s] > 0.0 else -700.0
+        mol[s] *= np.exp(-step) * (1.0 + step + dw) / (1.0 + dw)
+        point.lnm[s] = np.log(mol[s]) if mol[s] > 0.0 else -700.0
+    if frame.count[4] == 1:
+        for n in range(frame.count[2]):
+            g = frame.gas[n]
+            step = 0.0
+            for c in range(nc):
+                step += chem.gas_nu[g, frame.comp[c]] * a[c, order]
+            mole = point.one[1] * (1.0 + step) + a[order - 1, order]
+            point.gas[g] = point.fugacity[g] / point.one[2] * mole
 
 
 @compiled
@@ -354,7 +367,7 @@ def solve_assemblage(chem: Chem, now: Now, frame: Frame, point: Point) -> int:
         order = _assemble(chem, now, frame, point, ln_water)
         if not eliminate(frame.matrix, order, order + 1):
             return SINGULAR
-        largest = _apply(frame, point, order)
+        largest = _apply(chem, frame, point, order)
         if largest == np.inf:
             return LOST
         if largest < _LAST:

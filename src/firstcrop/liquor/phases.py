@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from firstcrop.liquor.compiled import compiled
-from firstcrop.liquor.found import DRY, LOST, SINGULAR, SOLVED
+from firstcrop.liquor.found import DRY, LOST, SOLVED
 from firstcrop.liquor.newton import Frame, Point, eliminate, fugacities, solve_assemblage
 from firstcrop.liquor.pack import Chem
 from firstcrop.liquor.pitzer import WATER_MASS, Now
@@ -165,7 +165,16 @@ def replaced_by(
 
 
 @compiled
-def _exchange(frame: Frame, point: Point, new: int, moles: float, who: Ints, rate: Floats) -> None:
+def _exchange(
+    chem: Chem,
+    now: Now,
+    frame: Frame,
+    point: Point,
+    new: int,
+    moles: float,
+    who: Ints,
+    rate: Floats,
+) -> None:
     """Turn the whole solution (and its share of the other phases) into phase `new`."""
     point.one[0] = -np.inf
     for i in range(1, frame.count[3] + 1):
@@ -177,29 +186,86 @@ def _exchange(frame: Frame, point: Point, new: int, moles: float, who: Ints, rat
         point.one[1] = moles
     else:
         point.solid[new] = moles
+    sum_f = fugacities(chem, now, frame, point)
+    for g in range(len(point.gas)):
+        point.gas[g] = point.fugacity[g] / sum_f * point.one[1]
+
+
+@compiled
+def dry_out(chem: Chem, now: Now, frame: Frame, point: Point, new: int, misfit: float) -> bool:
+    """Turn the solution into phase `new` if that is what equilibrium asks, to within `misfit`."""
+    who, rate = (np.empty(len(point.solid) + 3, dtype=np.int64), np.empty(len(point.solid) + 3))
+    gone, moles, found = replaced_by(chem, now, frame, point, new, who, rate)
+    if gone != _SOLUTION or found > misfit:
+        return False
+    _exchange(chem, now, frame, point, new, moles, who, rate)
+    return True
+
+
+@compiled
+def _soften(chem: Chem, now: Now, point: Point, k: int, sharp: float, left: float) -> None:
+    """Let phase k be in equilibrium at supersaturation `left`; `sharp` is its true constant."""
+    if k == _GAS:
+        point.one[2] = np.exp(sharp + left)
+    else:
+        now.solid_lnk[k] = sharp + left
 
 
 @compiled
 def solve_slowly(chem: Chem, now: Now, frame: Frame, point: Point, back: Point, k: int) -> int:
-    """Bring newly joined solid k to saturation by small steps of its supersaturation."""
+    """Bring newly joined phase k to saturation by small steps of its supersaturation."""
     copy_point(back, point)
-    true_k = now.solid_lnk[k]
-    left = saturation(chem, now, frame, point, k)
+    if k == _GAS:
+        sharp = np.log(point.one[2])
+        left = np.log(fugacities(chem, now, frame, point)) - sharp
+    else:
+        sharp = now.solid_lnk[k]
+        left = saturation(chem, now, frame, point, k)
     step = 0.25 * left
     status = LOST
-    while step > 1e-3:
+    while step > 1e-4:
         aim = max(left - step, 0.0)
-        now.solid_lnk[k] = true_k + aim
+        _soften(chem, now, point, k, sharp, aim)
         status = solve_assemblage(chem, now, frame, point)
         if status == SOLVED:
             left = aim
+            step *= 1.5
             copy_point(point, back)
             if left == 0.0:
                 break
         else:
             copy_point(back, point)
-            step *= 0.4
-    now.solid_lnk[k] = true_k
+            step *= 0.3
+    _soften(chem, now, point, k, sharp, 0.0)
+    return status
+
+
+@compiled
+def solve_from_afar(chem: Chem, now: Now, frame: Frame, point: Point, back: Point, k: int) -> int:
+    """Reach saturation with newly joined solid k from the other side: nearly all of it formed."""
+    total, kept = frame.total, frame.total.copy()
+    most = np.inf
+    for j in range(len(total)):
+        if chem.solid_nu[k, j] > 0.0 and j != 1:
+            most = min(most, total[j] / chem.solid_nu[k, j])
+    status = LOST
+    for left in (0.001, 0.03, 0.2, 0.5):
+        copy_point(back, point)
+        leave(frame, point, k)
+        for j in range(len(total)):
+            total[j] = kept[j] - (1.0 - left) * most * chem.solid_nu[k, j]
+        cold = frame.count[3] == 0 and frame.count[4] == 0
+        if cold:
+            cold_start(chem, now, frame, point)
+        status = solve_assemblage(chem, now, frame, point)
+        for j in range(len(total)):
+            total[j] = kept[j]
+        join(frame, point, k)
+        if status == SOLVED:
+            point.solid[k] = (1.0 - left) * most
+            status = solve_assemblage(chem, now, frame, point)
+        if status == SOLVED:
+            break
     return status
 
 
@@ -238,11 +304,10 @@ def _admit(
     if new == _NOTHING:
         return new, SOLVED
     copy_point(point, back)
-    who, rate = np.empty(len(point.solid) + 3, dtype=np.int64), np.empty(len(point.solid) + 3)
-    gone, moles, misfit = replaced_by(chem, now, frame, point, new, who, rate)
-    if gone == _SOLUTION and misfit < 1e-7:
-        _exchange(frame, point, new, moles, who, rate)
+    if dry_out(chem, now, frame, point, new, 1e-7):
         return new, DRY
+    who, rate = (np.empty(len(point.solid) + 3, dtype=np.int64), np.empty(len(point.solid) + 3))
+    gone, _, misfit = replaced_by(chem, now, frame, point, new, who, rate)
     if gone != _NOTHING and gone != _SOLUTION and misfit < 1e-3:
         leave(frame, point, gone)
     join(frame, point, new)
@@ -263,8 +328,10 @@ def solve_phases(chem: Chem, now: Now, frame: Frame, point: Point, warm: bool) -
         cold_start(chem, now, frame, point)
     for _ in range(_ROUNDS):
         status = solve_assemblage(chem, now, frame, point)
-        if status in (LOST, SINGULAR) and new >= 0:
+        if status != SOLVED and new != _NOTHING:
             status = solve_slowly(chem, now, frame, point, back, new)
+            if status != SOLVED and new >= 0:
+                status = solve_from_afar(chem, now, frame, point, back, new)
         if status != SOLVED:
             spent = _most_negative(frame, point)
             if spent != _NOTHING and status == DRY:
@@ -275,7 +342,9 @@ def solve_phases(chem: Chem, now: Now, frame: Frame, point: Point, warm: bool) -
             if status == DRY and careful:
                 return DRY
             if careful and new != _NOTHING:
-                return LOST
+                copy_point(back, point)
+                leave(frame, point, new)
+                return DRY if dry_out(chem, now, frame, point, new, 1e-2) else LOST
             status = solve_blended(chem, now, frame, point, back)
             careful = True
             if status != SOLVED:

@@ -64,7 +64,7 @@ def possible(nu: Floats, total: Floats) -> bool:
 def make_point(chem: Chem, pressure: float) -> Point:
     """An empty point; pressure in Pa."""
     c, s, n, g = len(chem.charge), len(chem.z), len(chem.solid_nu), len(chem.gas_nu)
-    row = np.zeros(c + 2 * s + n + g + 5)
+    row = np.zeros(c + 2 * s + n + 2 * g + 5)
     point = structref.new(POINT)
     point.all = row
     point.lam = row[:c]
@@ -72,7 +72,8 @@ def make_point(chem: Chem, pressure: float) -> Point:
     point.mol = row[c + s : c + 2 * s]
     point.solid = row[c + 2 * s : c + 2 * s + n]
     point.fugacity = row[c + 2 * s + n : c + 2 * s + n + g]
-    point.one = row[c + 2 * s + n + g :]
+    point.gas = row[c + 2 * s + n + g : c + 2 * s + n + 2 * g]
+    point.one = row[c + 2 * s + n + 2 * g :]
     for k in range(c + s):
         row[k] = -np.inf
     point.one[2] = pressure * 1e-5
