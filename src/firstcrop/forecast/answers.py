@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 from firstcrop.forecast.bands import Bands
 from firstcrop.forecast.records import BlankAnswer, Number, Term, Working
@@ -18,12 +17,11 @@ USUAL = (("kg", "g"), ("m3", "mL"), ("s", "min"), ("K", "°C"), ("m3/s", "mL/min
 
 def blank_answers(run: Run, bands: Bands) -> tuple[BlankAnswer, ...]:
     """Every `?` with its value, band and bound, in order."""
-    return tuple(_answer(run, bands, i, a) for i, a in enumerate(run.findings.answers))
+    return tuple(_answer(bands, i, a) for i, a in enumerate(run.findings.answers))
 
 
-def _answer(run: Run, bands: Bands, index: int, a: Answer) -> BlankAnswer:
+def _answer(bands: Bands, index: int, a: Answer) -> BlankAnswer:
     number = bands.number(("answer", index), a.unit, _working(a))
-    number = _by_volume(run, number, a)
     return BlankAnswer(a.place, a.step, _text(a, number), number, a.bound)
 
 
@@ -35,30 +33,6 @@ def _working(a: Answer) -> Working:
         "sum" if terms else "solve",
         terms or (Term(a.bound, a.value, a.unit),),
         "the step run until its end is just met",
-    )
-
-
-def _by_volume(run: Run, number: Number, a: Answer) -> Number:
-    """A mass of liquid in m3 when the writer asked for a volume."""
-    if a.unit != "kg" or _factor(a.written)[1] is not Kind.VOLUME:
-        return number
-    stock = run.stocks.get(a.name.lower())
-    if stock is None:
-        return number
-    d = stock.density
-    working = number.working
-    if working is not None:
-        terms = tuple(replace(t, value=t.value / d, unit="m3") for t in working.terms)
-        working = replace(
-            working,
-            value=working.value / d,
-            unit="m3",
-            terms=terms,
-            notes=(f"density of {a.name} {d:.5g} kg/m3",),
-        )
-    influences = tuple(replace(i, down=i.down / d, up=i.up / d) for i in number.influences)
-    return Number(
-        number.value / d, number.low / d, number.high / d, "m3", working, number.why, influences
     )
 
 

@@ -14,15 +14,14 @@ from firstcrop.forecast.contents import (
     without_gas,
 )
 from firstcrop.forecast.context import Context
-from firstcrop.forecast.pouring import MOST_PORTIONS, Pour, cools_to, peak_since, pour
-from firstcrop.forecast.pouring import ready_temperature as ready_for
+from firstcrop.forecast.pouring import Pour, pour
 from firstcrop.forecast.roots import bracketed, grown
 from firstcrop.forecast.spent import spent_on
 from firstcrop.forecast.stock import Stock
 from firstcrop.forecast.task import Task, drive_of, fresh_log
 from firstcrop.forecast.world import Pot
 from firstcrop.quantity.records import Quantity
-from firstcrop.sheet.records import EndKind
+from firstcrop.sheet.records import Blank, EndKind
 
 MOST_TIMES = 50.0  # an addition larger than this many times the contents is no answer
 SHORTEST, LONGEST = 1.0, 86400.0  # s
@@ -116,15 +115,8 @@ def _to_ph(task: Task, pot: Pot, stock: Stock, temperature: float, goal: float) 
     end_pot, mass = _refined(task, pot, stock, mass, temperature, quick)
     terms = spent_on(task.ctx, pot.contents, end_pot.contents, stock, mass)
     ph = end_pot.contents.state.ph if end_pot.contents.state is not None else math.nan
-    task.answer(
-        mass,
-        "kg",
-        "amount",
-        "amount",
-        f"the pH goes from {began:.2f} to {ph:.2f}",
-        stock.name,
-        _unit_of(task),
-        terms,
+    task.answer_mass(
+        mass, stock, "amount", f"the pH goes from {began:.2f} to {ph:.2f}", _unit_of(task), terms
     )
     return mass
 
@@ -180,18 +172,28 @@ def _refined(
         return pour(quiet(task), pot, fresh_log(task), how, drive_of(task))
 
     end = run(mass)
-    better = quick(end.contents.temperature)
-    if better is not None and abs(better - mass) > 1e-5 * mass:
+    for _ in range(3):
+        better = quick(end.contents.temperature)
+        if abs(_ph(end.contents) - goal) < CLOSE_PH or better is None or better == mass:
+            break
         mass = better
         end = run(mass)
     if abs(_ph(end.contents) - goal) > CLOSE_PH:
-        found = bracketed(
-            lambda m: _ph(run(m).contents) - goal, 0.3 * mass, 1.7 * mass, 1e-4 * mass, most=14
-        )
+        found = _on_the_run(lambda m: _ph(run(m).contents) - goal, mass)
         if found is not None:
             mass = found
             end = run(mass)
     return end, mass
+
+
+def _on_the_run(f: Callable[[float], float], near: float) -> float | None:
+    """The root of the whole simulation near an estimate, the bracket widened as need be."""
+    for part in (0.01, 0.1, 0.5):
+        low, high = near * (1.0 - part), near * (1.0 + part)
+        found = bracketed(f, low, high, 1e-8 * near, most=24)
+        if found is not None:
+            return found
+    return None
 
 
 def quiet(task: Task) -> Context:
@@ -209,7 +211,7 @@ def _pour_of(task: Task, stock: Stock, mass: float, temperature: float) -> Pour:
 
 def _unit_of(task: Task) -> str:
     amount = task.clause.amount
-    return getattr(amount, "unit", "") or "mL"
+    return amount.unit if isinstance(amount, Blank) else ""
 
 
 def _until_clear(task: Task, pot: Pot, stock: Stock, temperature: float) -> float | None:
@@ -229,15 +231,7 @@ def _until_clear(task: Task, pot: Pot, stock: Stock, temperature: float) -> floa
             "blank without an answer", f"{stock.name} does not dissolve what is there", "amount"
         )
         return None
-    task.answer(
-        mass,
-        "kg",
-        "amount",
-        "amount",
-        "the last of the solid dissolves",
-        stock.name,
-        _unit_of(task),
-    )
+    task.answer_mass(mass, stock, "amount", "the last of the solid dissolves", _unit_of(task))
     return mass
 
 
@@ -257,15 +251,7 @@ def _until_no_gas(task: Task, pot: Pot, stock: Stock, temperature: float) -> flo
     if mass is None:
         task.complain("blank without an answer", "the gas does not stop", "amount")
         return None
-    task.answer(
-        mass,
-        "kg",
-        "amount",
-        "amount",
-        "99.5 % of the gas has been driven out",
-        stock.name,
-        _unit_of(task),
-    )
+    task.answer_mass(mass, stock, "amount", "99.5 % of the gas has been driven out", _unit_of(task))
     return mass
 
 
@@ -295,129 +281,11 @@ def _most_below(task: Task, pot: Pot, stock: Stock, temperature: float) -> float
             "blank without an answer", "no amount of it reaches that temperature", "amount"
         )
         return None
-    task.answer(
+    task.answer_mass(
         mass,
-        "kg",
-        "amount",
+        stock,
         "amount",
         f"more at once would pass {below.value - 273.15:.4g} °C",
-        stock.name,
         _unit_of(task),
     )
     return mass
-
-
-def solve_portions(task: Task, pot: Pot, how: Pour) -> Pour:
-    """The fewest equal portions that keep the limit, waiting between them to cool."""
-    below = how.below
-    where = "portions"
-    if below is None:
-        task.complain(
-            "blank without a bound",
-            "nothing says how small a portion must be",
-            where,
-            "add `keeping below ... °C`",
-        )
-        return how
-    start, drive = pot.contents.temperature, drive_of(task)
-    if start >= below:
-        task.complain(
-            "blank without an answer",
-            f"it stands at {start - 273.15:.1f} °C already, the limit is {below - 273.15:.4g} °C",
-            where,
-            "cool it first",
-        )
-        return how
-    whole = _peak(task, pot, replace(how, portions=1))
-    if whole < below:
-        _say_portions(task, 1, f"all at once reaches {whole - 273.15:.1f} °C")
-        return replace(how, portions=1)
-    ready = ready_for(task.ctx, start, below)
-    if not cools_to(drive.around, ready):
-        task.complain(
-            "blank without an answer",
-            f"{drive.around.name} at {drive.around.temperature - 273.15:.4g} °C does not cool it "
-            "between portions",
-            where,
-            "name a colder bath",
-        )
-        return how
-    return _fewest(task, pot, how, whole, below, start)
-
-
-def _fewest(task: Task, pot: Pot, how: Pour, whole: float, below: float, start: float) -> Pour:
-    room = max(below - ready_for(task.ctx, start, below), 0.1)
-    count = max(2, math.ceil((whole - start) / room))
-    count = min(count, MOST_PORTIONS)
-    peak = _peak(task, pot, replace(how, portions=count))
-    while peak >= below and count < MOST_PORTIONS:
-        count += 1
-        peak = _peak(task, pot, replace(how, portions=count))
-    if peak >= below:
-        task.complain(
-            "blank without an answer",
-            f"even {MOST_PORTIONS} portions reach {peak - 273.15:.1f} °C",
-            "portions",
-            "name a colder bath, or dilute more",
-        )
-        return replace(how, portions=count)
-    fewer = whole
-    while count > 2:
-        fewer = _peak(task, pot, replace(how, portions=count - 1))
-        if fewer >= below:
-            break
-        count -= 1
-    if count == 2:
-        fewer = whole
-    said = "at once" if count == 2 else f"in {count - 1} portions"
-    _say_portions(task, count, f"{said} it would reach {fewer - 273.15:.1f} °C")
-    return replace(how, portions=count)
-
-
-def _say_portions(task: Task, count: int, bound: str) -> None:
-    task.answer(float(count), "1", "portions", "portions", bound, task.clause.what, "")
-
-
-def _peak(task: Task, pot: Pot, how: Pour) -> float:
-    log = fresh_log(task)
-    pour(quiet(task), pot, log, how, drive_of(task))
-    return peak_since(log, 0)
-
-
-def solve_duration(task: Task, pot: Pot, how: Pour) -> Pour:
-    """The shortest time of addition that keeps the limit."""
-    where = "over" if task.clause.over is not None else "rate"
-    below = how.below
-    if below is None:
-        task.complain(
-            "blank without a bound",
-            "nothing says how fast is too fast",
-            where,
-            "add `keeping below ... °C`",
-        )
-        return how
-
-    def f(log_time: float) -> float:
-        return _peak(task, pot, replace(how, seconds=math.exp(log_time))) - below
-
-    if f(math.log(SHORTEST)) <= 0.0:
-        found = SHORTEST
-        bound = "even at once it stays below the limit"
-    else:
-        root = bracketed(f, math.log(SHORTEST), math.log(LONGEST), 0.01)
-        if root is None:
-            task.complain(
-                "blank without an answer",
-                "however slowly it is added the limit is passed",
-                where,
-                "name a colder bath",
-            )
-            return how
-        found = math.exp(root)
-        bound = f"faster, it would pass {below - 273.15:.4g} °C"
-    per = how.mass / how.stock.density / found
-    if where == "over":
-        task.answer(found, "s", "duration", where, bound, how.label)
-    else:
-        task.answer(per, "m3/s", "rate", where, bound, how.label)
-    return replace(how, seconds=found)

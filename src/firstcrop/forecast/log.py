@@ -24,6 +24,7 @@ class Instant:
     gas_rate: float  # m3/s
     gas_total: float  # mol
     mass: float
+    steam: float = 0.0  # mol of the gas_total that is water vapour
 
 
 @dataclass(slots=True)

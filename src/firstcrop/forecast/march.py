@@ -278,6 +278,7 @@ def write_instant(ctx: Context, pot: Pot, log: Log, dt: float, gas_mol: float = 
             rate,
             float(log.gas.sum()),
             mass_of(chem, c.wet, c.dry),
+            float(log.gas[WATER_VAPOUR]),
         )
     )
     snap = None

@@ -27,6 +27,7 @@ from firstcrop.forecast.world import Pot
 from firstcrop.problems import Place
 
 NODE = 5.0  # K between nodes of a ramp
+HOT_WATER = 958.0  # kg/m3 of water that leaves at the boil, about
 SLICE = 0.08  # part of the water one slice of boiling may take
 MOST_SLICES = 120
 NEAR = 0.5  # K: as near to a bath as one waits for
@@ -237,7 +238,7 @@ def _still_to_go(
 ) -> float | None:
     """kg of water still to boil off, about."""
     if until_volume is not None:
-        return (volume(pot.contents, ctx.chem) - until_volume) * 1000.0
+        return (volume(pot.contents, ctx.chem) - until_volume) * HOT_WATER
     if until_mass is not None:
         c = pot.contents
         mass = float(c.wet @ ctx.chem.system.component_mass + c.dry @ ctx.chem.dry_mass)

@@ -8,7 +8,7 @@ from firstcrop.forecast.bands import Bands
 from firstcrop.forecast.context import Ground
 from firstcrop.forecast.crops import Harvest
 from firstcrop.forecast.log import Instant, Log
-from firstcrop.forecast.measures import own_instants, target_share
+from firstcrop.forecast.measures import dry_gas, own_instants, target_share
 from firstcrop.forecast.records import (
     Amounts,
     Crop,
@@ -188,14 +188,29 @@ def theory_number(best: Theory | None, bands: Bands, molar_mass: float) -> Numbe
     return bands.number(("theory", ""), "kg", working)
 
 
+def _dry_rates(rows: list[tuple[Log, Instant]]) -> tuple[float, ...]:
+    """The rate of gas at each instant, the part of it that is steam taken off: by what came off
+    since the instant before."""
+    found: list[float] = []
+    last: tuple[int, float, float] = (-1, 0.0, 0.0)
+    for log, i in rows:
+        _, total, steam = last if last[0] == log.step else (log.step, 0.0, 0.0)
+        all_, wet = i.gas_total - total, i.steam - steam
+        share = 1.0 - wet / all_ if all_ > 1e-15 else 1.0
+        found.append(i.gas_rate * min(max(share, 0.0), 1.0))
+        last = (log.step, i.gas_total, i.steam)
+    return tuple(found)
+
+
 def trace_of(ground: Ground, run: Run, bands: Bands) -> Trace:
-    """The run over time, every instant of every step; gas counts from the start of the run."""
+    """The run over time, every instant of every step; gas counts from the start of the run and
+    without the steam of boiling."""
     rows = [(log, i) for log in run.logs for i in log.instants]
     before: dict[int, float] = {}
     total = 0.0
     for log in run.logs:
         before[id(log)] = total
-        total += float(log.gas.sum())
+        total += dry_gas(log)
     per = 8.31446 * run.room / run.pressure
     system = ground.chem.system
     shown = [
@@ -216,8 +231,8 @@ def trace_of(ground: Ground, run: Run, bands: Bands) -> Trace:
         foam_volume=tuple(i.foam for _, i in rows),
         capacity=tuple(hulls.get(i.pot, math.nan) for _, i in rows),
         ph=tuple(i.ph for _, i in rows),
-        gas_rate=tuple(i.gas_rate for _, i in rows),
-        gas_total=tuple((before[id(log)] + i.gas_total) * per for log, i in rows),
+        gas_rate=_dry_rates(rows),
+        gas_total=tuple((before[id(log)] + i.gas_total - i.steam) * per for log, i in rows),
         solids=tuple(
             (system.solids[k], tuple(float(i.solids[k] * system.solid_mass[k]) for _, i in rows))
             for k in shown

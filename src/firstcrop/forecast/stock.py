@@ -202,6 +202,10 @@ def mass_fraction(
             (material.place,),
             "give it in % w/w",
         )
+    return _by_solving(chem, material, basis, value)
+
+
+def _by_solving(chem: Chemistry, material: Resolved, basis: Basis, value: float) -> float | Problem:
     if basis is Basis.DENSITY:
         return _from_density(chem, material, value)
     if basis is Basis.SATURATED:

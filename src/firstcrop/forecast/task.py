@@ -14,8 +14,9 @@ from firstcrop.forecast.march import Drive, write_instant
 from firstcrop.forecast.records import Limit
 from firstcrop.forecast.stock import Stock, make_stock
 from firstcrop.forecast.world import Cake, Pot, World, brought_in, wall_heat
-from firstcrop.problems import Place, Problem, Severity
-from firstcrop.quantity.records import Quantity
+from firstcrop.problems import UNPLACED, Place, Problem, Severity
+from firstcrop.quantity.read import read_quantity
+from firstcrop.quantity.records import Kind, Quantity
 from firstcrop.sheet.records import Clause, Means, Step
 
 LIQUOR_WORDS = ("liquor", "mother liquor", "filtrate", "the liquor", "solution")
@@ -89,6 +90,29 @@ class Task:
         self.findings.answers.append(
             Answer(place, self.step.number, value, unit, kind, name, bound, written, terms)
         )
+
+    def answer_mass(
+        self,
+        mass: float,
+        stock: Stock,
+        where: str,
+        bound: str,
+        written: str,
+        terms: tuple[tuple[str, float, str], ...] = (),
+    ) -> None:
+        """Write down how much of a material, as a volume when the writer asked for one."""
+        unit = written or ("mL" if stock.liquid else "g")
+        if not is_volume(unit):
+            self.answer(mass, "kg", "amount", where, bound, stock.name, unit, terms)
+            return
+        scaled = tuple((label, value / stock.density, note) for label, value, note in terms)
+        self.answer(mass / stock.density, "m3", "amount", where, bound, stock.name, unit, scaled)
+
+
+def is_volume(unit: str) -> bool:
+    """Whether a unit the writer put behind a `?` is one of volume."""
+    one = read_quantity(f"1 {unit}", UNPLACED) if unit else None
+    return isinstance(one, Quantity) and one.kind in (Kind.VOLUME, Kind.DROPS)
 
 
 def means_of(task: Task) -> tuple[Means, ...]:

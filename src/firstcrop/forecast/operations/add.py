@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from firstcrop.forecast.amounts import incoming_temperature, mass_of_amount
-from firstcrop.forecast.blanks import solve_amount, solve_duration, solve_portions
+from firstcrop.forecast.blanks import solve_amount
+from firstcrop.forecast.blanks_rate import solve_duration, solve_portions
 from firstcrop.forecast.operations.transfer import transfer
 from firstcrop.forecast.pouring import Pour, pour
 from firstcrop.forecast.stock import Stock

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from firstcrop.forecast.amounts import incoming_temperature, mass_of_amount
-from firstcrop.forecast.contents import at_temperature, volume
+from firstcrop.forecast.contents import at_enthalpy, volume
 from firstcrop.forecast.operations.add import pour_in
 from firstcrop.forecast.pouring import Pour
 from firstcrop.forecast.roots import bracketed, grown
@@ -27,17 +27,10 @@ def dilute(task: Task) -> World:
     temperature = incoming_temperature(task, liquid, clause.at)
     if isinstance(goal, Quantity):
         target = quantity_value(task, "to_volume", goal, "volume diluted to")
-        mass = _to_volume(task, pot, stock, target)
+        mass = _to_volume(task, pot, stock, target, temperature)
         if mass is not None and isinstance(clause.amount, Blank):
-            task.answer(
-                mass,
-                "kg",
-                "amount",
-                "amount",
-                f"the volume reaches {target * 1e6:.4g} mL",
-                stock.name,
-                clause.amount.unit,
-            )
+            bound = f"the volume reaches {target * 1e6:.4g} mL"
+            task.answer_mass(mass, stock, "amount", bound, clause.amount.unit)
     else:
         mass = mass_of_amount(task, clause.amount or clause.solvent_amount, stock)
     if mass is None:
@@ -49,12 +42,23 @@ def dilute(task: Task) -> World:
     return pour_in(task, pot, Pour(stock, liquid, mass, temperature, seconds))
 
 
-def _to_volume(task: Task, pot: Pot, stock: Stock, target: float) -> float | None:
+def _to_volume(
+    task: Task, pot: Pot, stock: Stock, target: float, temperature: float
+) -> float | None:
     c, ctx = pot.contents, task.ctx
 
     def f(mass: float) -> float:
-        wet, dry = c.wet + stock.wet * mass, c.dry + stock.dry * mass
-        new = at_temperature(ctx.chem, wet, dry, c.temperature, ctx.pressure, c.state)
+        matter = stock.matter(ctx.chem, mass, temperature)
+        new = at_enthalpy(
+            ctx.chem,
+            c.wet + matter.wet,
+            c.dry + matter.dry,
+            c.enthalpy + matter.enthalpy,
+            pot.wall,
+            c.temperature,
+            ctx.pressure,
+            c.state,
+        )
         return volume(new, ctx.chem) - target
 
     now = volume(c, ctx.chem)

@@ -154,15 +154,8 @@ def _solvent_mass(
             "solvent_amount",
         )
         return None
-    task.answer(
-        found,
-        "kg",
-        "solvent",
-        "solvent_amount",
-        f"less leaves crystals at {temperature - 273.15:.4g} °C",
-        solvent.name,
-        clause.solvent_amount.unit,
-    )
+    bound = f"less leaves crystals at {temperature - 273.15:.4g} °C"
+    task.answer_mass(found, solvent, "solvent_amount", bound, clause.solvent_amount.unit)
     return found
 
 
@@ -185,13 +178,6 @@ def _solute_mass(task: Task, pot: Pot, stock: Stock) -> float | None:
             "amount",
         )
         return None
-    task.answer(
-        found,
-        "kg",
-        "amount",
-        "amount",
-        f"more stays undissolved at {temperature - 273.15:.4g} °C",
-        stock.name,
-        clause.amount.unit,
-    )
+    bound = f"more stays undissolved at {temperature - 273.15:.4g} °C"
+    task.answer_mass(found, stock, "amount", bound, clause.amount.unit)
     return found
