@@ -10,7 +10,7 @@ import pytest
 from firstcrop.forecast.records import Forecast, Trace
 from firstcrop.sheet.records import Preparation
 from firstcrop.views.chart import chart, describe
-from firstcrop.views.chart_time import LEAST, WIDTH, bands, drawn_widths
+from firstcrop.views.chart_time import LEAST, WIDTH, bands, clock_text, drawn_widths
 from sample_forecast import sample
 
 
@@ -32,7 +32,7 @@ def titles(spec):
 
 def test_the_lanes_share_one_axis():
     spec = chart(sample())
-    assert titles(spec)[:5] == ["Step", "Temperature", "Volume", "Gas", "pH"]
+    assert titles(spec)[:5] == ["Step", "Temperature", "Volume", "Gas but steam", "pH"]
     assert {lane["width"] for lane in spec["vconcat"]} == {WIDTH}
 
 
@@ -49,7 +49,7 @@ def test_solids_are_labelled_at_the_line():
 def test_a_run_without_gas_has_no_gas_lane():
     forecast = sample()
     still = replace(forecast.trace, gas_rate=(), gas_total=())
-    assert "Gas" not in titles(chart(replace(forecast, trace=still)))
+    assert "Gas but steam" not in titles(chart(replace(forecast, trace=still)))
 
 
 def test_nothing_simulated_is_still_a_picture():
@@ -87,3 +87,10 @@ def test_it_renders():
     assert svg.startswith("<svg")
     assert "Alum from cans" in svg
     assert "below 45 °C" in svg
+
+
+@pytest.mark.parametrize(
+    ("seconds", "text"), [(0, "0:00"), (2520, "0:42"), (11340, "3:09"), (180000, "2 d 2 h")]
+)
+def test_the_clock_counts_hours_and_minutes(seconds, text):
+    assert clock_text(seconds) == text

@@ -61,7 +61,16 @@ def test_a_limit_well_kept():
 
 
 def test_a_vessel_that_may_overflow_is_marked(rows):
-    assert [step.crowded for step in rows.steps] == [False, False, True, False]
+    assert [step.crowded for step in rows.steps] == [
+        "", "", "the beaker is too small: 410 of 400 mL", ""
+    ]  # fmt: skip
+
+
+def test_a_vessel_that_holds_it_by_the_value_only_may_be_too_small():
+    forecast = sample()
+    tight = replace(forecast.steps[0], peak_volume=number(395e-6, 1e-5, "m3"))
+    page = report(replace(forecast, steps=(tight,)))
+    assert page.steps[0].crowded == ("the beaker may be too small: the band reaches 405 of 400 mL")
 
 
 @pytest.mark.parametrize(
@@ -93,6 +102,10 @@ def test_windows_in_words():
         "only A crystallises between 52.0 °C and 6.0 °C; B joins below that."
     )
     nan = float("nan")
+    free = Window(3, "A", kelvin, 52 + kelvin, ())
+    assert window_sentence(free) == (
+        "only A crystallises from 52.0 °C down to 0.0 °C, the end of the scan; nothing joins it."
+    )
     none = Window(3, "A", nan, 52 + kelvin, (("B", 60 + kelvin),))
     assert window_sentence(none) == "no window for A: B comes out with it from 60.0 °C."
     assert "does not crystallise" in window_sentence(Window(3, "A", nan, nan, ()))

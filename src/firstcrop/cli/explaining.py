@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from firstcrop.cli.lines import Line, columns, heading, line, widest, wrapped
+import textwrap
+
+from firstcrop.cli.lines import Line, columns, heading, line, wrapped
 from firstcrop.views.working import TermRow, WorkingRow
 
 
@@ -17,7 +19,7 @@ def working_page(rows: tuple[WorkingRow, ...], title: str, width: int) -> list[L
 def _working(row: WorkingRow, width: int) -> list[Line]:
     page = heading(f"{row.name}: {row.result.full}", width)
     if row.how:
-        law = f", by the {row.law}" if row.law else ""
+        law = f"; law: {row.law}" if row.law else ""
         source = f" [{row.source}]" if row.source else ""
         page += wrapped(f"{row.how}{law}{source}", width, 2, "dim")
     page += _terms(row.terms, row.total, width)
@@ -33,16 +35,17 @@ def _working(row: WorkingRow, width: int) -> list[Line]:
 def _terms(terms: tuple[TermRow, ...], total: str, width: int) -> list[Line]:
     if not terms:
         return []
-    room = max(width // 2, 24)
-    cells = [(term.label[:room], term.value) for term in terms]
-    widths = widest(cells)
+    values = max(len(term.value) for term in terms)
+    labels = min(max(len(term.label) for term in terms), max(width - values - 8, 20))
     page: list[Line] = []
-    for term, (label, value) in zip(terms, cells, strict=True):
-        page.append(columns((label, value.rjust(widths[1])), widths, 4))
+    for term in terms:
+        first, *rest = textwrap.wrap(term.label, labels) or [""]
+        page.append(columns((first, term.value.rjust(values)), (labels, values), 4))
+        page += [line(f"      {more}") for more in rest]
         page += wrapped(term.note, width, 8, "dim") if term.note else []
         for datum in term.data:
             page += wrapped(datum, width, 8, "dim", "· ")
     if total:
-        page.append(line(" " * 4 + "─" * (sum(widths) + 2), "dim"))
+        page.append(line(" " * 4 + "─" * (labels + values + 2), "dim"))
         page.append(line(f"    {total}", "bold"))
     return page

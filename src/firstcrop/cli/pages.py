@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from firstcrop.cli.lines import BLANK, Line, columns, heading, line, widest, wrapped
+from firstcrop.views.numbers import DASH
 from firstcrop.views.rows import (
     BasisRow,
     CautionRow,
@@ -16,6 +17,7 @@ from firstcrop.views.rows import (
 )
 
 HEADINGS = ("peak", "ends at", "volume", "pH", "gas", "takes")
+GAS = HEADINGS.index("gas")
 INDENT = 4
 STYLES = (
     ("error", "bold red"),
@@ -77,25 +79,36 @@ def _count(number: int, word: str) -> str:
 def _steps(report: Report, width: int) -> list[Line]:
     if not report.steps:
         return []
-    rows = [_cells(step) for step in report.steps]
-    widths = widest([HEADINGS, *rows])
-    if INDENT + sum(widths) + 2 * len(widths) - 2 > width:
-        rows = [_cells(step, band=False) for step in report.steps]
-        widths = widest([HEADINGS, *rows])
+    table = _table(report.steps, width)
+    rows, widths = table[1:], widest(table)
     page = heading("Steps", width)
-    page.append(columns(HEADINGS, widths, INDENT, "dim"))
+    page.append(columns(table[0], widths, INDENT, "dim"))
     vessel = report.steps[0].vessel
     for step, cells in zip(report.steps, rows, strict=True):
         page += wrapped(step.text, width, style="bold", lead=f"{step.number:>2}  ")
         page.append(columns(cells, widths, INDENT))
+        if len(cells) < len(HEADINGS) and step.gas != DASH:
+            page += wrapped(f"gas: {step.gas}", width, INDENT)
         page += _details(step, width, vessel)
         vessel = step.vessel
     return page
 
 
-def _cells(step: StepRow, band: bool = True) -> tuple[str, ...]:
-    peak = step.peak.full if band else step.peak.text
-    return (peak, step.ends.text, step.volume, step.ph.text, step.gas, step.takes)
+def _table(steps: tuple[StepRow, ...], width: int) -> list[tuple[str, ...]]:
+    """Headings and cells. When they do not fit the width, gas moves to a line of its own; when
+    even that is too wide, the peak loses its band."""
+    full = [HEADINGS, *(_cells(step) for step in steps)]
+    slim = [tuple(cells[:GAS] + cells[GAS + 1 :]) for cells in full]
+    bare = [slim[0], *((s.peak.text, *cells[1:]) for s, cells in zip(steps, slim[1:], strict=True))]
+    for table in (full, slim):
+        widths = widest(table)
+        if INDENT + sum(widths) + 2 * len(widths) - 2 <= width:
+            return table
+    return bare
+
+
+def _cells(step: StepRow) -> tuple[str, ...]:
+    return (step.peak.full, step.ends.text, step.volume, step.ph.text, step.gas, step.takes)
 
 
 def _details(step: StepRow, width: int, before: str) -> list[Line]:
@@ -107,9 +120,7 @@ def _details(step: StepRow, width: int, before: str) -> list[Line]:
     for limit in step.limits:
         page += _limit(limit, width)
     if step.crowded:
-        page += wrapped(
-            f"the {step.vessel} is too small: {step.volume}", width, INDENT, "bold red", "✗ "
-        )
+        page += wrapped(step.crowded, width, INDENT, "bold red", "✗ ")
     if step.solids:
         page += wrapped("solids: " + ", ".join(step.solids), width, INDENT)
     for why in dict.fromkeys(shown.why for shown in (step.peak, step.ends) if shown.why):

@@ -127,7 +127,7 @@ def _at(series: tuple[float, ...], i: int, factor: float = 1.0, shift: float = 0
 def _band_rows(drawn: tuple[Band, ...]) -> list[Spec]:
     found = []
     for index, band in enumerate(drawn):
-        room = int((band.x2 - band.x) / 6.2)
+        room = int((band.x2 - band.x) / 5.3)
         verb = band.verb if len(band.verb) <= room else ""
         row = {"x": band.x, "x2": band.x2, "middle": (band.x + band.x2) / 2, "verb": verb}
         found.append(row | {"number": str(band.number), "odd": index % 2})
@@ -295,7 +295,7 @@ def _gas(rows: list[Spec], drawn: tuple[Band, ...]) -> Spec | None:
     words = _words(values, INK, _y("rate", count=3), align=align, dx=dx, dy=4)
     right = {"title": None, "tickCount": 3, "orient": "right", "format": "d"}
     total = _line("total", INK, _y("total") | {"axis": right}, strokeDash=[2, 2], strokeWidth=1.2)
-    title = "Gas: rate in mL/min (filled, left), total in mL (dotted, right)"
+    title = "Gas but steam: rate in mL/min (filled, left), total in mL (dotted, right)"
     lane = _lane(title, 75, [{"layer": [area, words]}, total])
     return lane | {"resolve": {"scale": {"y": "independent"}}}
 
@@ -377,11 +377,11 @@ def _clock(drawn: tuple[Band, ...]) -> Spec:
     cut = [{"x": (b.x + b.x2) / 2, "text": "≈"} for b in drawn if b.stretched]
     breaks = {
         "data": {"values": cut},
-        "mark": {"type": "text", "fontSize": 12, "color": FAINT, "y": 8},
+        "mark": {"type": "text", "fontSize": 12, "color": FAINT, "y": 21},
         "encoding": {"x": _x(), "text": {"field": "text"}},
     }
-    title = "Time since the start (≈ a step not drawn to the common scale)" if cut else "Time"
-    return _lane(title, 16, [marks, breaks] if cut else [marks])
+    title = "Time since the start, h:min" + (" (≈ a step not to the common scale)" if cut else "")
+    return _lane(title, 26 if cut else 16, [marks, breaks] if cut else [marks])
 
 
 def _empty(forecast: Forecast) -> Spec:

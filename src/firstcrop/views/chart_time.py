@@ -9,6 +9,7 @@ from firstcrop.views.numbers import show_duration
 
 LEAST = 0.05  # of the picture's width, so that a step's number has room
 MOST = 0.30  # of the picture's width, so that a night does not squeeze the day
+ROOM = 44.0  # drawn units a printed time needs
 WIDTH = 640  # drawn width; x is in these units throughout
 
 
@@ -84,7 +85,15 @@ def clock(drawn: tuple[Band, ...]) -> list[dict[str, object]]:
     last = 0.0
     for index, band in enumerate(drawn):
         final = index == len(drawn) - 1
-        if band.x2 - last >= 52.0 and (final or WIDTH - band.x2 >= 52.0):
-            found.append({"x": band.x2, "text": show_duration(band.end)})
+        if band.x2 - last >= ROOM and (final or WIDTH - band.x2 >= ROOM):
+            found.append({"x": band.x2, "text": clock_text(band.end)})
             last = band.x2
     return found
+
+
+def clock_text(seconds: float) -> str:
+    """Hours and minutes, "0:42"; from two days on days and hours."""
+    if seconds >= 172800.0:
+        return show_duration(seconds)
+    hours, minutes = divmod(round(seconds / 60.0), 60)
+    return f"{hours}:{minutes:02d}"

@@ -65,8 +65,11 @@ def window_sentence(window: Window) -> str:
         first = f": {rivals[0][0]} comes out with it from {show_value(rivals[0][1], 'K')}"
         return f"no window for {window.wanted}{first if rivals else ''}."
     low = show_value(window.low, "K")
+    if not rivals:
+        end = f"down to {low}, the end of the scan; nothing joins it"
+        return f"only {window.wanted} crystallises from {high} {end}."
     start = f"only {window.wanted} crystallises between {high} and {low}"
-    return f"{start}; {rivals[0][0]} joins below that." if rivals else f"{start}."
+    return f"{start}; {rivals[0][0]} joins below that."
 
 
 def comparison_rows(forecast: Forecast) -> tuple[ComparisonRow, ...]:

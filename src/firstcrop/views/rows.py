@@ -30,7 +30,7 @@ class StepRow:
     lowest: Shown | None  # only when the step dips below both its ends
     ends: Shown
     volume: str  # "64 of 400 mL"
-    crowded: bool  # the vessel would hold less than this
+    crowded: str  # a sentence when the vessel is or may be too small
     ph: Shown
     gas: str
     solids: tuple[str, ...]

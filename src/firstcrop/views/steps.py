@@ -19,6 +19,7 @@ from firstcrop.views.numbers import (
 from firstcrop.views.rows import LimitRow, StepRow
 
 TRACE_SOLID = 1e-6  # kg; less is not worth a word
+STEAM = "H2O(g)"  # said by the boiling, not as a gas
 TRACE_GAS = 2e-7  # m3
 DIP = 0.5  # K below both ends before the lowest temperature gets a place of its own
 
@@ -40,7 +41,7 @@ def _row(step: StepForecast, text: str, trace: Trace) -> StepRow:
         lowest=show_number(step.lowest_temperature) if dips else None,
         ends=_temperature(step.end_temperature),
         volume=volume_text(step.peak_volume.value, step.capacity),
-        crowded=step.peak_volume.high > step.capacity,
+        crowded=_crowded(step),
         ph=_ph(step),
         gas=gas_text(step),
         solids=solids_text(step, trace),
@@ -48,6 +49,17 @@ def _row(step: StepForecast, text: str, trace: Trace) -> StepRow:
         limits=tuple(limit_row(limit, step) for limit in step.limits),
         heat=heat_lines(step),
     )
+
+
+def _crowded(step: StepForecast) -> str:
+    """A sentence when the vessel is too small, or may be by the band; else empty."""
+    volume = step.peak_volume
+    if volume.value > step.capacity:
+        return f"the {step.vessel} is too small: {volume_text(volume.value, step.capacity)}"
+    if volume.high > step.capacity:
+        most = volume_text(volume.high, step.capacity)
+        return f"the {step.vessel} may be too small: the band reaches {most}"
+    return ""
 
 
 def _temperature(number: Number) -> Shown:
@@ -78,7 +90,8 @@ def gas_text(step: StepForecast) -> str:
     """Volume given off at room conditions, and of what; a dash when none."""
     if math.isnan(step.gas_volume.value):
         return UNKNOWN
-    names = [k for k, mol in sorted(step.gas.items, key=lambda i: -i[1]) if mol > 1e-6]
+    moles = sorted(step.gas.items, key=lambda item: -item[1])
+    names = [k for k, mol in moles if mol > 1e-3 * moles[0][1] and k != STEAM]
     if step.gas_volume.value < TRACE_GAS or not names:
         return DASH
     kinds = " + ".join(name.removesuffix("(g)") for name in names)

@@ -21,6 +21,7 @@ from firstcrop.views.numbers import (
 )
 
 COLD = 150.0  # K; a smaller term in K is a difference, not a temperature
+INFLUENCES = 8  # named at most
 FIGURES = 5  # figures of the largest addend
 
 
@@ -161,7 +162,7 @@ def influence_rows(number: Number, unit: str = "") -> tuple[tuple[str, str], ...
     those below a hundredth of the band are left out."""
     half = (number.high - number.low) / 2.0
     worth = [i for i in number.influences if max(abs(i.down), abs(i.up)) > 0.01 * half]
-    worth.sort(key=lambda i: -max(abs(i.down), abs(i.up)))
+    worth = sorted(worth, key=lambda i: -max(abs(i.down), abs(i.up)))[:INFLUENCES]
     unit = unit or number.unit
     unit = "K step" if unit == "K" else unit
     return tuple((i.label, f"{_shift(i.down, unit)} / {_shift(i.up, unit)}") for i in worth)
