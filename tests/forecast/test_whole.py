@@ -95,7 +95,7 @@ def test_portions_keep_the_limit_and_one_fewer_would_not():
 def test_hydrogen_is_three_for_two_aluminium():
     gas = sum(s.gas.get("H2(g)") for s in told(ALUM).steps)
     aluminium = 2.7e-3 * 0.97 / 26.9815e-3
-    assert gas == pytest.approx(1.5 * aluminium, rel=0.02)  # some stays dissolved
+    assert gas == pytest.approx(1.5 * aluminium, rel=0.04)  # 30 min is five half-lives
 
 
 def test_observations_stand_beside_the_forecast():

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from firstcrop.forecast.chemistry import Chemistry
 from firstcrop.forecast.contents import (
+    FREE_WATER,
     Contents,
     at_temperature,
     dry_enthalpy,
@@ -19,6 +20,7 @@ from firstcrop.forecast.contents import (
     solids_of,
 )
 from firstcrop.forecast.context import Context
+from firstcrop.liquor.solve import equilibrate
 from firstcrop.liquor.system import Floats
 
 
@@ -76,22 +78,9 @@ def without_solids(c: Contents, chem: Chemistry, part: float, enthalpy: float) -
     rest = 1.0 - part
     gas = gas_waiting(c, chem)
     wet = rest * liquid_part(c, chem) + gas @ chem.system.gas_nu
-    if c.state is None:
+    if c.state is None or wet[0] <= FREE_WATER:
         return Contents(wet, chem.nothing_dry(), c.temperature, enthalpy)
-    s = c.state
-    solid_mass = float(s.solids @ chem.system.solid_mass)
-    gas_mass = float(gas @ (chem.system.gas_nu @ chem.system.component_mass))
-    state = replace(
-        s,
-        amounts=wet,
-        water=s.water * rest,
-        solids=np.zeros_like(s.solids),
-        volume=s.volume * rest,
-        solid_volume=0.0,
-        mass=(s.mass - solid_mass - gas_mass) * rest + gas_mass,
-        enthalpy=enthalpy,
-        heat_capacity=(s.heat_capacity - float(s.solids @ chem.system.solid_cp)) * rest,
-    )
+    state = equilibrate(chem.system, wet, c.temperature, c.state.pressure)
     return Contents(wet, chem.nothing_dry(), c.temperature, enthalpy, state)
 
 

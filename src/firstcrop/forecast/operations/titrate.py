@@ -51,7 +51,7 @@ def _aliquot(task: Task, source: Pot, amount: Quantity) -> Pot:
     value = quantity_value(task, "into_amount", amount, "amount titrated")
     whole = volume(c, chem) if amount.kind is Kind.VOLUME else mass_of(chem, c.wet, c.dry)
     part = min(value / whole, 1.0) if whole > 0.0 else 0.0
-    moving, staying = split(c, part)
+    moving, staying = split(chem, c, part)
     task.world = task.world.with_pot(replace(source, contents=staying))
     pot = open_pot(task, f"titration of step {task.step.number}", size=volume(c, chem) * part)
     work_on(task, pot)

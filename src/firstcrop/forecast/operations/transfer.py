@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from firstcrop.forecast.contents import Contents, Matter, at_enthalpy, mass_of, volume
+from firstcrop.forecast.chemistry import Chemistry
+from firstcrop.forecast.contents import FREE_WATER, Contents, Matter, at_enthalpy, mass_of, volume
 from firstcrop.forecast.march import check_state, settle_gas, write_instant
 from firstcrop.forecast.task import (
     MIXTURE_WORDS,
@@ -18,7 +19,7 @@ from firstcrop.forecast.task import (
     work_on,
 )
 from firstcrop.forecast.world import Cake, Pot, World
-from firstcrop.liquor.state import State
+from firstcrop.liquor.solve import equilibrate
 from firstcrop.quantity.records import Kind, Quantity
 
 
@@ -81,7 +82,7 @@ def _move(task: Task, source: Pot, goal: str) -> World:
     part = share_of(task, source.contents)
     if part is None:
         return task.world
-    moving, staying = split(source.contents, part)
+    moving, staying = split(task.ctx.chem, source.contents, part)
     work_on(task, pot)
     pot = mixed(task, pot, Matter(moving.wet, moving.dry, moving.enthalpy))
     task.world = task.world.with_pot(replace(source, contents=staying))
@@ -90,30 +91,15 @@ def _move(task: Task, source: Pot, goal: str) -> World:
     return done(task, pot)
 
 
-def split(c: Contents, part: float) -> tuple[Contents, Contents]:
+def split(chem: Chemistry, c: Contents, part: float) -> tuple[Contents, Contents]:
     """A well-stirred mixture in two: `part` of it, and the rest."""
     moving = Contents(c.wet * part, c.dry * part, c.temperature, c.enthalpy * part)
     rest = 1.0 - part
-    state = None if c.state is None or part > 0.999999 else scaled_state(c.state, rest)
-    staying = Contents(c.wet * rest, c.dry * rest, c.temperature, c.enthalpy * rest, state)
-    return moving, staying
-
-
-def scaled_state(state: State, factor: float) -> State:
-    """The same liquor, crystals and gas, `factor` times as much."""
-    return replace(
-        state,
-        amounts=state.amounts * factor,
-        water=state.water * factor,
-        solids=state.solids * factor,
-        gas=state.gas * factor,
-        volume=state.volume * factor,
-        solid_volume=state.solid_volume * factor,
-        mass=state.mass * factor,
-        enthalpy=state.enthalpy * factor,
-        heat_capacity=state.heat_capacity * factor,
-        gas_enthalpy=state.gas_enthalpy * factor,
-    )
+    wet = c.wet * rest
+    state = None
+    if c.state is not None and wet[0] > FREE_WATER:
+        state = equilibrate(chem.system, wet, c.temperature, c.state.pressure)
+    return moving, Contents(wet, c.dry * rest, c.temperature, c.enthalpy * rest, state)
 
 
 def share_of(task: Task, c: Contents) -> float | None:

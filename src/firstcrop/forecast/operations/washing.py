@@ -120,7 +120,7 @@ def _dissolving(task: Task, cake: Cake, wet: Floats, heat: float) -> Cake:
     if c.state is None or not c.state.ok:
         task.warn(
             "no equilibrium",
-            "what the wash dissolves could not be reckoned: it is taken only to push the liquor out",
+            "what the wash dissolves could not be reckoned: it only pushes the liquor out",
         )
         return _displaced(task, cake, wet, heat)
     lost = np.maximum(cake.solids - c.state.solids, 0.0) * approach
