@@ -165,7 +165,7 @@ def _by_steps(
             step *= 0.5
             new = equilibrate(chem.system, wet, temperature + step, pressure, guess)
         temperature, guess = temperature + step, new
-    return guess if guess.ok else None
+    return None
 
 
 def solids_enthalpy(chem: Chemistry, solids: Floats, temperature: float) -> float:

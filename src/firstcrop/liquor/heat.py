@@ -17,6 +17,7 @@ _T0 = 298.15
 _COLDEST, _HOTTEST = 243.15, 423.15  # K, where the search ends
 _CLOSE = 1e-7  # K: an enthalpy this near (over the heat capacity) is met
 _JUMP = 1e-6  # K: a bracket this narrow that still misses the enthalpy is a jump
+_STRIDE = 12.0  # K: the longest step while one end is still open, not to leap over boiling
 _TRIES = 100
 
 Solve = Callable[[float, State | None], State]  # equilibrium at a temperature, from a guess
@@ -51,7 +52,11 @@ def at_enthalpy(
         if not slope > 0.2 * capacity:
             slope = capacity
         old_t, old_gap = t, gap
-        t = _next(t - gap / slope, (low_t, high_t), low is not None and high is not None, n)
+        bounded = low is not None and high is not None
+        step = -gap / slope
+        if not bounded:
+            step = math.copysign(min(abs(step), _STRIDE), step)
+        t = _next(t + step, (low_t, high_t), bounded, n)
     if low is None or high is None:
         return replace(state, outcome=Outcome.OUT_OF_RANGE)
     return blend(low, high, -low_gap / (high_gap - low_gap))
