@@ -32,7 +32,7 @@ Makes potash alum, KAl(SO4)2·12H2O, for hardening gelatin prints.
 ## Steps
 
 1. Put 60 mL of water in the beaker.
-2. Add 7.0 g of caustic potash in ? portions, keeping below 32 °C.
+2. Add 7.0 g of caustic potash in ? portions, keeping below 28 °C.
 3. Add 2.7 g of ring-pulls over 20 min.
 4. Heat to 70 °C and hold for 30 min.
 5. Filter; keep the liquor.

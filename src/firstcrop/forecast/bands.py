@@ -16,6 +16,10 @@ from firstcrop.forecast.simulate import Run, simulate
 SOLUBILITY = "solubility:"
 DEFAULT_SOLUBILITY = 0.02  # relative 90 % half-width where a curve gives none: estimate
 SLIGHT = 1e-12
+SMALL_PART = 0.004  # of a number
+SMALL_STEP: Mapping[str, float] = MappingProxyType(
+    {"peak": 0.2, "lowest": 0.2, "end": 0.2, "start": 0.2, "ph": 0.02}
+)
 MOST_SHOWN = 8
 
 
@@ -66,10 +70,20 @@ def _gap(moved: float, value: float) -> float:
     return 0.0 if math.isnan(moved) else moved - value
 
 
-def propagate(ground: Ground, base: Run) -> Bands:
-    """Two simulations an uncertain input, each only from the first step it can touch."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Earlier:
+    """Runs of an earlier text by what they moved, and how many of its steps still stand."""
+
+    runs: dict[str, Run]
+    same: int = 0
+
+
+def propagate(ground: Ground, base: Run, earlier: Earlier | None = None) -> Bands:
+    """Two simulations an uncertain input, each only from the first step it can touch, or from
+    the first that was edited. `earlier` is read, and filled with the runs made."""
     numbers = measures(ground, base)
-    moved = [_turn(ground, base, knob, numbers) for knob in base.knobs.values()]
+    kept = Earlier({}) if earlier is None else earlier
+    moved = [_turn(ground, base, knob, numbers, kept) for knob in base.knobs.values()]
     moved.extend(_solubilities(ground, base))
     return Bands(MappingProxyType(numbers), tuple(moved))
 
@@ -79,15 +93,39 @@ def only(ground: Ground, base: Run) -> Bands:
     return Bands(MappingProxyType(measures(ground, base)), ())
 
 
-def _turn(ground: Ground, base: Run, knob: Knob, numbers: Mapping[Key, float]) -> Moved:
-    sides = []
-    for move, bound in ((-1.0, knob.low), (1.0, knob.high)):
-        if bound == knob.value:
-            sides.append(numbers)
-            continue
-        run = simulate(ground, {knob.key: move}, base, knob.first_step, quiet=True)
-        sides.append(measures(ground, run))
-    return Moved(knob.label, sides[0], sides[1])
+def _turn(
+    ground: Ground, base: Run, knob: Knob, numbers: Mapping[Key, float], earlier: Earlier
+) -> Moved:
+    """The upper bound first; where that hardly moves anything the lower one is its mirror."""
+    up = _at(ground, base, knob, 1.0, earlier) if knob.high > knob.value else numbers
+    if knob.high > knob.value > knob.low and _slight(up, numbers):
+        part = (knob.value - knob.low) / (knob.high - knob.value)
+        down: Mapping[Key, float] = {k: v - part * (up.get(k, v) - v) for k, v in numbers.items()}
+    else:
+        down = _at(ground, base, knob, -1.0, earlier) if knob.low < knob.value else numbers
+    return Moved(knob.label, down, up)
+
+
+def _at(
+    ground: Ground, base: Run, knob: Knob, move: float, earlier: Earlier
+) -> Mapping[Key, float]:
+    name, shift = f"{knob.key} {move:+g}", {knob.key: move}
+    old = earlier.runs.get(name)
+    if old is not None and knob.first_step < earlier.same < len(old.saved):
+        run = simulate(ground, shift, old, earlier.same, quiet=True, again=True)
+    else:
+        run = simulate(ground, shift, base, knob.first_step, quiet=True)
+    earlier.runs[name] = run
+    return measures(ground, run)
+
+
+def _slight(moved: Mapping[Key, float], numbers: Mapping[Key, float]) -> bool:
+    """Whether no number moves by more than a part that nobody would notice."""
+    for key, value in numbers.items():
+        limit = SMALL_STEP.get(key[0], SMALL_PART * abs(value))
+        if abs(moved.get(key, value) - value) > limit:
+            return False
+    return True
 
 
 def _solubilities(ground: Ground, base: Run) -> list[Moved]:

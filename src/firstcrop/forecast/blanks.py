@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from firstcrop.forecast.contents import (
     Contents,
@@ -20,13 +20,14 @@ from firstcrop.forecast.spent import spent_on
 from firstcrop.forecast.stock import Stock
 from firstcrop.forecast.task import Task, drive_of, fresh_log
 from firstcrop.forecast.world import Pot
+from firstcrop.liquor.state import State
 from firstcrop.quantity.records import Quantity
 from firstcrop.sheet.records import Blank, EndKind
 
 MOST_TIMES = 50.0  # an addition larger than this many times the contents is no answer
 SHORTEST, LONGEST = 1.0, 86400.0  # s
 NEUTRAL = 7.0
-CLOSE_PH = 0.03  # between the quick scan and the whole simulation
+CLOSE_PH = 0.02  # between the quick scan and the whole simulation
 INDICATORS = (
     ("phenolphthalein", 8.8),
     ("methyl orange", 3.7),
@@ -66,10 +67,18 @@ def ph_goal(task: Task) -> float | None:
     return None
 
 
-def _after(task: Task, c: Contents, stock: Stock, mass: float, temperature: float) -> Contents:
+def _after(
+    task: Task,
+    c: Contents,
+    stock: Stock,
+    mass: float,
+    temperature: float,
+    guess: State | None = None,
+) -> Contents:
     """Equilibrium of the contents with so much of the stock, at a temperature."""
     wet, dry = c.wet + stock.wet * mass, c.dry + stock.dry * mass
-    return at_temperature(task.ctx.chem, wet, dry, temperature, task.ctx.pressure, c.state)
+    near = guess or c.state
+    return at_temperature(task.ctx.chem, wet, dry, temperature, task.ctx.pressure, near)
 
 
 def _first_guess(task: Task, pot: Pot) -> tuple[float, float]:
@@ -96,9 +105,7 @@ def _to_ph(task: Task, pot: Pot, stock: Stock, temperature: float, goal: float) 
         return None
     began = c.state.ph
 
-    def quick(at: float) -> float | None:
-        return _scan(task, pot, stock, at, goal)
-
+    quick = _Titration(task, pot, stock, goal).at
     mass = quick(c.temperature)
     if mass is None:
         _, most = _first_guess(task, pot)
@@ -121,34 +128,58 @@ def _to_ph(task: Task, pot: Pot, stock: Stock, temperature: float, goal: float) 
     return mass
 
 
-def _scan(task: Task, pot: Pot, stock: Stock, at: float, goal: float) -> float | None:
-    """kg to a pH, adding in growing helpings from which the gas leaves before the next."""
-    chem = task.ctx.chem
-    here = at_temperature(chem, pot.contents.wet, pot.contents.dry, at, task.ctx.pressure)
-    here = without_gas(here, chem, gas_waiting(here, chem))
-    helping, most = _first_guess(task, pot)
-    added, rising = 0.0, _ph(here) < goal
+@dataclass(slots=True)
+class _Titration:
+    """Quick equilibria on the way to a pH, without time; remembers what the last turn found."""
 
-    while added < most:
-        new = _after(task, here, stock, helping, at)
-        if (_ph(new) < goal) != rising:
-            root = _within(task, here, stock, at, goal, helping, _ph(new))
-            return None if root is None else added + root
-        if not (new.state is not None and new.state.ok):
-            return None
-        here = without_gas(new, chem, gas_waiting(new, chem))
-        added += helping
-        helping *= 1.3
-    return None
+    task: Task
+    pot: Pot
+    stock: Stock
+    goal: float
+    gassy: bool = False
+    near: float = 0.0  # kg, of the last turn; 0: none
 
+    def at(self, temperature: float) -> float | None:
+        """kg to the pH at a temperature, in growing helpings from which the gas leaves before
+        the next; None when it is never met."""
+        c, chem = self.pot.contents, self.task.ctx.chem
+        here = at_temperature(chem, c.wet, c.dry, temperature, self.task.ctx.pressure, c.state)
+        here = self._vented(here)
+        helping, most = _first_guess(self.task, self.pot)
+        if self.near and not self.gassy:
+            helping = 0.95 * self.near
+        added, rising = 0.0, _ph(here) < self.goal
+        while added < most:
+            new = _after(self.task, here, self.stock, helping, temperature)
+            if (_ph(new) < self.goal) != rising:
+                root = self._within(here, temperature, helping, new)
+                self.near = added + (root or 0.0)
+                return None if root is None else self.near
+            if new.state is None or not new.state.ok:
+                return None
+            here = self._vented(new)
+            added += helping
+            helping = 0.1 * added if self.near and not self.gassy else helping * 1.3
+        return None
 
-def _within(
-    task: Task, here: Contents, stock: Stock, at: float, goal: float, helping: float, end: float
-) -> float | None:
-    def f(mass: float) -> float:
-        return _ph(_after(task, here, stock, mass, at)) - goal
+    def _vented(self, c: Contents) -> Contents:
+        gas = gas_waiting(c, self.task.ctx.chem)
+        self.gassy = self.gassy or float(gas.sum()) > 1e-9
+        return without_gas(c, self.task.ctx.chem, gas)
 
-    return bracketed(f, 0.0, helping, 1e-7 * helping, _ph(here) - goal, end - goal)
+    def _within(
+        self, here: Contents, temperature: float, helping: float, end: Contents
+    ) -> float | None:
+        last = here
+
+        def f(mass: float) -> float:
+            nonlocal last
+            new = _after(self.task, here, self.stock, mass, temperature, last.state)
+            last = new if new.state is not None and new.state.ok else last
+            return _ph(new) - self.goal
+
+        low, high = _ph(here) - self.goal, _ph(end) - self.goal
+        return bracketed(f, 0.0, helping, 1e-8 * helping, low, high, close=CLOSE_PH / 30.0)
 
 
 def _ph(c: Contents) -> float:
@@ -173,8 +204,10 @@ def _refined(
 
     end = run(mass)
     for _ in range(3):
+        if abs(_ph(end.contents) - goal) < CLOSE_PH:
+            break
         better = quick(end.contents.temperature)
-        if abs(_ph(end.contents) - goal) < CLOSE_PH or better is None or better == mass:
+        if better is None or better == mass:
             break
         mass = better
         end = run(mass)

@@ -9,10 +9,12 @@ import numpy as np
 
 from firstcrop.bank.bank import Bank
 from firstcrop.bank.decompose import decompose
-from firstcrop.bank.lookup import find_substance, hydrates
+from firstcrop.bank.lookup import find_substance
 from firstcrop.bank.practice import load_practice
-from firstcrop.bank.records import Stoichiometry, Substance
+from firstcrop.bank.records import Solid, Stoichiometry, Substance
 from firstcrop.chem.equation import EquationTerm
+from firstcrop.chem.formula import parse_formula
+from firstcrop.chem.weights import molar_mass
 from firstcrop.forecast.assemble import assemble
 from firstcrop.forecast.chemistry import (
     Chemistry,
@@ -71,7 +73,7 @@ def _chemistry(
         for substance in (material.substance, material.rest):
             if substance is not None:
                 wanted[substance.key] = substance
-                wanted.update({h.key: h for h in hydrates(bank, substance) if h.components})
+                wanted.update({h.key: h for h in hydrates_of(bank, substance)})
     components: dict[str, None] = {"H2O": None, "H+": None}
     for pair in sides:
         for _, what in (*pair[0], *pair[1]):
@@ -85,6 +87,49 @@ def _chemistry(
         components.update({c: None for c, _ in substance.components})
     wanted[INERT] = _inert()
     return build_chemistry(assemble(bank, tuple(components)), tuple(wanted.values()))
+
+
+def hydrates_of(bank: Bank, substance: Substance) -> tuple[Substance, ...]:
+    """Solids of the bank that are this one with more water, where their heat is known: what the
+    water in a damp solid makes of it."""
+    if not substance.components or substance.phase != "solid":
+        return ()
+    own = dict(substance.components)
+    water = own.pop("H2O", 0.0)
+    found = []
+    for solid in bank.solids.values():
+        theirs = dict(solid.components)
+        if solid.formation is None or theirs.pop("H2O", 0.0) <= water or theirs != own:
+            continue
+        found.append(_as_substance(bank, solid))
+    return tuple(found)
+
+
+def _as_substance(bank: Bank, solid: Solid) -> Substance:
+    known = find_substance(bank, solid.substance) if solid.substance else None
+    if isinstance(known, Substance) and known.formation is not None:
+        return known
+    weighed = molar_mass_of(solid.key.split(" (", maxsplit=1)[0], bank)
+    return Substance(
+        key=solid.key,
+        names=solid.names,
+        formula=solid.key.split(" (", maxsplit=1)[0],
+        phase="solid",
+        components=solid.components,
+        molar_mass=weighed,
+        density=solid.density,
+        formation=solid.formation,
+        heat_capacity=solid.heat_capacity,
+    )
+
+
+def molar_mass_of(formula: str, bank: Bank) -> float:
+    """kg/mol of a formula of the bank; one that cannot be read is a bug."""
+    read = parse_formula(formula)
+    weighed = read if isinstance(read, Problem) else molar_mass(read, bank.weights)
+    if isinstance(weighed, Problem):
+        raise ValueError(f"{formula}: {weighed.message}")
+    return weighed[0]
 
 
 def _inert() -> Substance:
@@ -207,14 +252,9 @@ def _lower_hydrates(
     chem: Chemistry, bank: Bank, substance: Substance
 ) -> tuple[tuple[int, float], ...]:
     """(dry row, extra water) of the hydrates of a substance, the driest first."""
-    if not substance.components:
-        return ()
-    own = dict(substance.components)
-    found = []
-    for other in hydrates(bank, substance):
-        theirs = dict(other.components)
-        extra = theirs.pop("H2O", 0.0) - own.get("H2O", 0.0)
-        same = theirs == {c: n for c, n in own.items() if c != "H2O"}
-        if same and extra > 0.0 and other.formation is not None and other.key in chem.dry_index:
-            found.append((chem.dry_index[other.key], extra))
+    own = dict(substance.components).get("H2O", 0.0)
+    found = [
+        (chem.dry_index[other.key], dict(other.components)["H2O"] - own)
+        for other in hydrates_of(bank, substance)
+    ]
     return tuple(sorted(found, key=lambda pair: pair[1]))

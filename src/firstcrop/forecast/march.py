@@ -75,6 +75,8 @@ def march(
     if duration <= 0.0:
         return pot
     entry = None if inflow is None else _enter(log, inflow)
+    if inflow is None and drive.hold is not None and _quiet(ctx, pot, drive.hold):
+        return substep(ctx, pot, log, duration, drive, None)
     left = duration
     step = duration / (20.0 if inflow is not None else 12.0)
     while left > 1e-9 * duration:
@@ -90,6 +92,13 @@ def march(
         step *= min(max(COARSE / (moved + 0.1), 0.4), 2.5)
         step = max(step, duration / MOST)
     return pot
+
+
+def _quiet(ctx: Context, pot: Pot, hold: float) -> bool:
+    """Whether nothing happens while the vessel is held where it is."""
+    still = abs(pot.contents.temperature - hold) < 1e-9
+    waiting = float(gas_waiting(pot.contents, ctx.chem).sum())
+    return still and waiting < 1e-9 and not still_reacting(ctx, pot)
 
 
 def tip_in(ctx: Context, pot: Pot, log: Log, inflow: Flow) -> Pot:

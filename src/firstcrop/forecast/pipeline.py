@@ -8,12 +8,12 @@ from collections.abc import Mapping
 from firstcrop.bank.bank import Bank
 from firstcrop.forecast.answers import blank_answers
 from firstcrop.forecast.balances import balances
-from firstcrop.forecast.bands import Bands, only, propagate
+from firstcrop.forecast.bands import Bands, Earlier, only, propagate
 from firstcrop.forecast.basis import rests_on
 from firstcrop.forecast.compare import comparisons
 from firstcrop.forecast.context import Ground
-from firstcrop.forecast.ground import lay_ground
 from firstcrop.forecast.measures import harvests
+from firstcrop.forecast.memory import Memory
 from firstcrop.forecast.records import Forecast, StepForecast, Window
 from firstcrop.forecast.results import crop_records, step_forecasts, theory_number, trace_of
 from firstcrop.forecast.simulate import Run, simulate
@@ -25,17 +25,22 @@ from firstcrop.sheet.records import Preparation, Verb
 
 
 def forecast(
-    text: str, bank: Bank, shelf: Mapping[str, object] | None = None, with_bands: bool = True
+    text: str,
+    bank: Bank,
+    shelf: Mapping[str, object] | None = None,
+    with_bands: bool = True,
+    memory: Memory | None = None,
 ) -> Forecast:
     """Compute a written preparation.
 
     Mistakes and gaps come back as `Forecast.problems`, in line order; nothing raises for what a
     writer can do. `shelf` is for bottles with their own strengths and is not used yet.
-    `with_bands` False leaves every band at the value (one simulation instead of dozens).
+    `with_bands` False leaves every band at the value (one simulation instead of dozens). With a
+    `memory` kept between calls, an edit recomputes only from the first step it changed.
     """
     del shelf
     reading = read_sheet(text)
-    return forecast_preparation(reading.preparation, bank, reading.problems, with_bands)
+    return forecast_preparation(reading.preparation, bank, reading.problems, with_bands, memory)
 
 
 def forecast_preparation(
@@ -43,11 +48,17 @@ def forecast_preparation(
     bank: Bank,
     problems: tuple[Problem, ...] = (),
     with_bands: bool = True,
+    memory: Memory | None = None,
 ) -> Forecast:
     """The same for a sheet already read."""
-    ground, gaps = lay_ground(prep, bank)
-    run = simulate(ground)
-    bands = propagate(ground, run) if with_bands else only(ground, run)
+    kept = Memory() if memory is None else memory
+    ground, gaps, same = kept.lay(prep, bank)
+    old = kept.runs.get("")
+    again = old is not None and 0 < same < len(old.saved)
+    run = simulate(ground, base=old, first=same, again=True) if again else simulate(ground)
+    kept.runs[""] = run
+    earlier = Earlier(kept.runs, same)
+    bands = propagate(ground, run, earlier) if with_bands else only(ground, run)
     return _told(ground, run, bands, (*problems, *gaps, *run.problems))
 
 

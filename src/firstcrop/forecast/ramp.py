@@ -20,13 +20,16 @@ from firstcrop.forecast.march import (
     Drive,
     check_state,
     conductance_of,
+    still_reacting,
     substep,
     write_instant,
 )
 from firstcrop.forecast.world import Pot
+from firstcrop.laws.vapour_pressure_wagner_1993 import vapour_pressure
 from firstcrop.problems import Place
 
 NODE = 5.0  # K between nodes of a ramp
+WIDE_NODE = 10.0  # the same where no declared reaction goes on
 HOT_WATER = 958.0  # kg/m3 of water that leaves at the boil, about
 SLICE = 0.08  # part of the water one slice of boiling may take
 MOST_SLICES = 120
@@ -61,7 +64,7 @@ def _boils(ctx: Context, pot: Pot, temperature: float) -> bool:
     if trial.state is None:
         return False
     if not trial.state.outcome.ok:
-        return temperature > 373.15
+        return vapour_pressure(temperature) > ctx.pressure
     return bool(trial.state.gas[WATER_VAPOUR] > 0.02 * c.wet[0])
 
 
@@ -91,7 +94,8 @@ def ramp(
     span = target - start
     if abs(span) < 1e-6:
         return pot
-    nodes = max(3, min(24, math.ceil(abs(span) / NODE)))
+    node = NODE if still_reacting(ctx, pot) else WIDE_NODE
+    nodes = max(3, min(24, math.ceil(abs(span) / node)))
     for i in range(1, nodes + 1):
         here = start + span * i / nodes
         pot = _node(ctx, pot, log, here, drive, None if seconds is None else seconds / nodes)

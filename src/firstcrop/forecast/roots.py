@@ -13,8 +13,10 @@ def bracketed(
     at_low: float | None = None,
     at_high: float | None = None,
     most: int = 40,
+    close: float = 0.0,
 ) -> float | None:
-    """x in [low, high] with f(x) = 0 to within `tolerance` in x; None when f has one sign."""
+    """x in [low, high] with f(x) = 0 to within `tolerance` in x or `close` in f; None when f
+    has one sign."""
     fl = f(low) if at_low is None else at_low
     fh = f(high) if at_high is None else at_high
     if fl == 0.0:
@@ -28,7 +30,7 @@ def bracketed(
     for turn in range(most):
         x = 0.5 * (low + high) if turn % 3 == 2 else (low * fh - high * fl) / (fh - fl)
         fx = f(x)
-        if fx == 0.0 or high - low < tolerance:
+        if abs(fx) <= close or high - low < tolerance:
             return x
         if (fx > 0.0) == (fh > 0.0):
             high, fh = x, fx

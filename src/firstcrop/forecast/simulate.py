@@ -27,6 +27,7 @@ class Saved:
     used: Mapping[str, float]
     answers: int
     cakes: Mapping[str, Cake]
+    problems: int
 
 
 @dataclass(slots=True, eq=False)
@@ -51,21 +52,26 @@ def simulate(
     base: Run | None = None,
     first: int = 0,
     quiet: bool = False,
+    again: bool = False,
 ) -> Run:
     """Run all steps; with `base` and `first`, only those from index `first` on, the earlier ones
-    taken from it."""
+    taken from it. `again`: `base` is this very run of an earlier text, whose inputs and problems
+    up to `first` are taken over too."""
     knobs = Knobs(shift)
     ctx = Context(ground, knobs, quiet=quiet)
     run = _begin(ctx, base, first)
-    if base is not None:
+    if base is not None and again:
+        _take_over(ctx, base, first)
+    elif base is not None:
         _share_stocks(ctx, base, shift)
     for index, step in enumerate(ground.prep.steps):
         if index < first:
             continue
         knobs.step = index
-        run.saved.append(
-            Saved(run.world, dict(ctx.used), len(run.findings.answers), dict(run.findings.cakes))
-        )
+        found = run.findings
+        count = len(found.answers)
+        saved = Saved(run.world, dict(ctx.used), count, dict(found.cakes), len(ctx.problems))
+        run.saved.append(saved)
         run.world = _step(ctx, run, step)
     run.room, run.pressure = ctx.room, ctx.pressure
     run.loss = knobs.practice("filter_loss") if run.findings.cakes else 0.0
@@ -76,7 +82,7 @@ def simulate(
 
 
 def _begin(ctx: Context, base: Run | None, first: int) -> Run:
-    if base is None or first == 0:
+    if base is None or first == 0 or first >= len(base.saved):
         books = open_books(ctx.chem, len(ctx.ground.reactions))
         world = World(0.0, {}, {}, books)
         return Run([], world, Findings(), [], {}, [], {})
@@ -84,6 +90,16 @@ def _begin(ctx: Context, base: Run | None, first: int) -> Run:
     ctx.used.update(saved.used)
     findings = Findings(list(base.findings.answers[: saved.answers]), dict(saved.cakes))
     return Run(list(base.logs[:first]), saved.world, findings, [], {}, list(base.saved[:first]), {})
+
+
+def _take_over(ctx: Context, base: Run, first: int) -> None:
+    """Inputs asked for, materials made and problems met before step `first`."""
+    ctx.knobs.asked.update({k: v for k, v in base.knobs.items() if v.first_step < first})
+    if first > 0:
+        ctx.problems.extend(base.problems[: base.saved[first].problems])
+    for name, stock in base.stocks.items():
+        if f"strength:{name}" in ctx.knobs.asked:
+            ctx.stocks[name] = stock
 
 
 def _share_stocks(ctx: Context, base: Run, shift: Mapping[str, float]) -> None:
