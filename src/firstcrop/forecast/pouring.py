@@ -5,13 +5,23 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+from firstcrop.forecast.contents import heat_capacity
 from firstcrop.forecast.context import Context
 from firstcrop.forecast.hull import Surroundings
 from firstcrop.forecast.log import Log
-from firstcrop.forecast.march import Drive, Flow, flow, march, settle_gas, tip_in
+from firstcrop.forecast.march import (
+    Drive,
+    Flow,
+    conductance_of,
+    flow,
+    march,
+    settle_gas,
+    tip_in,
+)
 from firstcrop.forecast.stock import Stock
 from firstcrop.forecast.world import Pot
 
+CLOSE = 0.05  # K
 LONGEST_WAIT = 3600.0  # s between two portions
 MOST_PORTIONS = 60
 
@@ -74,10 +84,22 @@ def _wait(ctx: Context, pot: Pot, log: Log, how: Pour, drive: Drive, ready: floa
     if not math.isfinite(ready) or drive.hold is not None:
         return march(ctx, pot, log, gap, drive)
     waited = 0.0
-    while pot.contents.temperature > ready and waited < LONGEST_WAIT:
-        pot = march(ctx, pot, log, gap, drive)
-        waited += gap
+    while pot.contents.temperature > ready + CLOSE and waited < LONGEST_WAIT:
+        wait = min(max(_cooling_time(ctx, pot, drive, ready), gap), LONGEST_WAIT)
+        pot = march(ctx, pot, log, wait, drive)
+        waited += wait
     return pot
+
+
+def _cooling_time(ctx: Context, pot: Pot, drive: Drive, ready: float) -> float:
+    """s to cool to `ready` K by the present loss of heat."""
+    conductance = conductance_of(ctx, pot, drive)
+    far = pot.contents.temperature - drive.around.temperature
+    near = ready - drive.around.temperature
+    if conductance <= 0.0 or far <= 0.0 or near <= 0.0:
+        return 0.0
+    capacity = heat_capacity(pot.contents, ctx.chem) + pot.wall.heat_capacity
+    return capacity / conductance * math.log(far / near)
 
 
 def cools_to(around: Surroundings, ready: float) -> bool:
