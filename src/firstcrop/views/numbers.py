@@ -123,7 +123,7 @@ def show_number(number: Number, unit: str = "") -> Shown:
     unit = unit or number.unit
     if math.isnan(number.value):
         return Shown(UNKNOWN, why=number.why)
-    scale = scale_for(unit, abs(number.value))
+    scale = scale_for(unit, max(abs(number.value), min((number.high - number.low) / 2.0, 1e6)))
     value, low, high = (
         x / scale.factor - scale.offset for x in (number.value, number.low, number.high)
     )
