@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from firstcrop.chem.equation import Equation, parse_equation
 from firstcrop.quantity.read import read_quantity, read_strength
 from firstcrop.quantity.records import Quantity, Strength
-from firstcrop.sheet.clauses import Names
 from firstcrop.sheet.measures import fraction, take, worded
+from firstcrop.sheet.reader import Names
 from firstcrop.sheet.records import (
     Basket,
     Blank,
@@ -105,7 +105,7 @@ ends = st.one_of(
 
 
 def _acid(value: str) -> str:
-    return f"{float(value.split()[0]) % 14:.1f}"
+    return f"{float(value.split(maxsplit=1)[0]) % 14:.1f}"
 
 
 means = st.one_of(

@@ -6,7 +6,6 @@ from dataclasses import fields
 from pathlib import Path
 
 import pytest
-from sheet.sheet_strategies import NAMES
 
 from firstcrop.problems import Severity
 from firstcrop.quantity.records import Quantity
@@ -25,6 +24,7 @@ from firstcrop.sheet.records import (
     Verb,
 )
 from firstcrop.sheet.write_clause import write_end, write_means, write_value
+from sheet.sheet_strategies import NAMES
 
 TABLE = Path(__file__).with_name("sentences.tsv")
 ROWS = [
@@ -36,19 +36,22 @@ ROWS = [
 
 def shown(value: object) -> str:
     """A field as the table writes it."""
-    if isinstance(value, Quantity | Blank):
-        return write_value(value)
-    if isinstance(value, Equivalents):
-        return write_value(value.count) + (f" of {value.of}" if value.of else "")
-    if isinstance(value, Excess | Rest):
-        return type(value).__name__.lower()
-    if isinstance(value, End):
-        return write_end(value)
-    if isinstance(value, Means):
-        return write_means(value)
-    if isinstance(value, tuple):
-        return " + ".join(shown(v) for v in value)
-    return str(value)
+    match value:
+        case Quantity() | Blank():
+            text = write_value(value)
+        case Equivalents():
+            text = write_value(value.count) + (f" of {value.of}" if value.of else "")
+        case Excess() | Rest():
+            text = type(value).__name__.lower()
+        case End():
+            text = write_end(value)
+        case Means():
+            text = write_means(value)
+        case tuple():
+            text = " + ".join(shown(v) for v in value)
+        case _:
+            text = str(value)
+    return text
 
 
 def fields_said(clause: Clause) -> str:

@@ -8,8 +8,9 @@ from types import MappingProxyType
 from firstcrop.problems import Place, Problem
 from firstcrop.quantity.records import Quantity
 from firstcrop.sheet.draft import FIELD_WORDS
+from firstcrop.sheet.hints import nearest
 from firstcrop.sheet.mistakes import mistake
-from firstcrop.sheet.names import near
+from firstcrop.sheet.names import declared, is_vessel, near
 from firstcrop.sheet.records import Basket, Blank, Clause, End, Verb
 
 _NEEDS_WHAT = MappingProxyType(
@@ -28,9 +29,13 @@ _NEEDS_WHAT = MappingProxyType(
 _COMPETING = ("amount", "solvent_amount", "to_volume", "to_mass", "end", "to_temperature")
 
 
-def check_clause(clause: Clause, known: Iterable[str]) -> Iterator[Problem]:
-    """Every Problem of a clause: missing parts, limits that contradict, blanks, near names."""
-    yield from _missing(clause)
+def check_clause(clause: Clause, known: Iterable[str], whole: bool = True) -> Iterator[Problem]:
+    """Every Problem of a clause: missing parts, limits that contradict, blanks, near names.
+
+    `whole` is False when a phrase of it was not understood; then nothing is called missing.
+    """
+    if whole:
+        yield from _missing(clause)
     yield from _limits(clause)
     yield from _blanks(clause)
     yield from _pace(clause)
@@ -100,6 +105,27 @@ def _pace(clause: Clause) -> Iterator[Problem]:
 def _names(clause: Clause, known: tuple[str, ...]) -> Iterator[Problem]:
     for name in ("what", "into", "source", "solvent"):
         text = getattr(clause, name)
-        if text and text not in tuple(Basket) and (close := near(text, known)):
-            place: Place = clause.at_field(name)
+        if not text or text in tuple(Basket) or declared(text, known):
+            continue
+        place: Place = clause.at_field(name)
+        close = near(text, known)
+        if close:
             yield mistake("name-near", place, text=text, near=close)
+        elif name in ("what", "into") and _out_of_place(clause, name, text):
+            hint = nearest("phrase", f"in a {text}" if name == "into" else text)
+            yield mistake("name-unknown", place, text=text, near=hint)
+
+
+def _out_of_place(clause: Clause, name: str, text: str) -> bool:
+    """Whether a verb for what is at hand names something the sheet does not know."""
+    if clause.verb not in _AT_HAND or text == "water" or is_vessel(text, ()):
+        return False
+    return name == "into" or clause.amount is None
+
+
+_AT_HAND = frozenset(
+    {
+        *(Verb.HEAT, Verb.COOL, Verb.STIR, Verb.HOLD, Verb.STAND, Verb.BOIL_DOWN),
+        *(Verb.REFLUX, Verb.FILTER, Verb.DECANT),
+    }
+)

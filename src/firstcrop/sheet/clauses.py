@@ -3,77 +3,46 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
 
-from firstcrop.problems import Place, Problem
+from firstcrop.problems import Problem
 from firstcrop.quantity.read import read_quantity_noted
 from firstcrop.quantity.records import Kind, Quantity
 from firstcrop.sheet.checks import check_clause
-from firstcrop.sheet.draft import Draft, Locate
+from firstcrop.sheet.draft import Draft
 from firstcrop.sheet.hints import nearest
 from firstcrop.sheet.lexer import TokenKind
 from firstcrop.sheet.measures import measure
 from firstcrop.sheet.mistakes import mistake
+from firstcrop.sheet.names import is_vessel
+from firstcrop.sheet.objects import bad_quantity, read_object
 from firstcrop.sheet.page import Passage
-from firstcrop.sheet.patterns import Slot
-from firstcrop.sheet.records import Basket, Clause, Rest, Verb
-from firstcrop.sheet.settle import is_vessel, merge, settle
-from firstcrop.sheet.slots import Match, Speech, cut, fill, find, hear, read_amount, without_remarks
+from firstcrop.sheet.reader import Names, Reader
+from firstcrop.sheet.records import Basket, Clause, Verb
+from firstcrop.sheet.settle import merge, settle
+from firstcrop.sheet.slots import Match, Speech, cut, find, hear, read_amount, without_remarks
 
 _SEPARATORS = frozenset({",", ";", "and", "then", ".", ":", "next", "–", "—"})
 _WITH_VERBS = frozenset({Verb.WASH, Verb.DILUTE, Verb.MAKE_UP, Verb.TITRATE})
 _NOTED = MappingProxyType(
     {"quantity-decimal-comma": "decimal-comma", "quantity-unit-case": "unit-capitals"}
 )
-_AMOUNT_EXAMPLE = "5 mL of dilute acid"
 
 
-@dataclass(frozen=True, slots=True)
-class Names:
-    """What a sheet declares, as written."""
-
-    materials: tuple[str, ...] = ()
-    vessels: tuple[str, ...] = ()
-
-    @property
-    def all(self) -> tuple[str, ...]:
-        """Materials and vessels."""
-        return self.materials + self.vessels
-
-
-@dataclass(slots=True)
-class _Reader:
-    speech: Speech
-    names: Names
-    locate: Locate
-    i: int = 0
-    draft: Draft | None = None
-    clauses: list[Clause] = field(default_factory=list)
-    problems: list[Problem] = field(default_factory=list)
-    antecedent: str = ""
-    material: str = ""
-
-    def place(self, start: int, end: int) -> Place:
-        tokens = self.speech.tokens
-        return self.locate(tokens[start].start, tokens[max(start, end - 1)].end)
-
-    def words(self, start: int, end: int) -> str:
-        tokens = self.speech.tokens
-        return self.speech.text[tokens[start].start : tokens[max(start, end - 1)].end]
+NO_NAMES = Names()
 
 
 @lru_cache(maxsize=2048)
 def read_step(
-    passage: Passage, names: Names = Names()
+    passage: Passage, names: Names = NO_NAMES
 ) -> tuple[tuple[Clause, ...], tuple[Problem, ...]]:
     """The clauses of a step's text, in order, and every mistake in it. Cached: an edit of one
     step leaves the others as they were read."""
     spoken = hear(passage.plain(), names.all)
     speech, remarks = without_remarks(spoken)
-    reader = _Reader(speech, names, passage.place)
+    reader = Reader(speech, names, passage.place)
     for start, end in remarks:
         place, text = passage.place(start, end), passage.text[start:end]
         reader.problems.append(mistake("remark-kept", place, text=text))
@@ -95,27 +64,37 @@ def _notes(speech: Speech, passage: Passage) -> Iterator[Problem]:
                     yield mistake(_NOTED[note.code], place, text=note.message)
 
 
-def _advance(r: _Reader) -> None:
+def _advance(r: Reader) -> None:
     """Read the next separator, verb, phrase or object, or report what stands there."""
-    fresh, after_then = r.draft is None, False
+    fresh, parted = r.draft is None, ""
     while r.speech.word(r.i) in _SEPARATORS and r.speech.kind(r.i) is not TokenKind.NAME:
         if r.speech.word(r.i) == "." and not _abbreviation(r):
             _finish(r)
-        fresh, after_then = True, after_then or r.speech.word(r.i) == "then"
+        fresh, parted = True, parted + f" {r.speech.word(r.i)}"
         r.i += 1
     if r.i >= len(r.speech.tokens):
         return
     if fresh and (_verb(r) or _leading(r)):
         return
-    if after_then and r.draft is not None:  # "to 60 °C, then to 80 °C": the verb again
+    if "then" in parted and r.draft is not None:  # "to 60 °C, then to 80 °C": the verb again
         verb = r.draft.verb
         _finish(r)
         r.draft = Draft(verb, r.i, r.i + 1, r.speech, r.locate)
+    if ";" in parted and r.draft is not None and not _goes_on(r):
+        _finish(r)
     if not (_phrase(r) or _with(r) or _object(r, fresh)):
         _give_up(r)
 
 
-def _leading(r: _Reader) -> bool:
+def _goes_on(r: Reader) -> bool:
+    """Whether what stands behind a semicolon belongs to the clause before it."""
+    phrase = find("phrase", r.speech, r.i) is not None
+    return (
+        phrase or r.speech.word(r.i) in ("with", "using") or read_amount(r.speech, r.i) is not None
+    )
+
+
+def _leading(r: Reader) -> bool:
     """Phrases before their verb: `Slowly add`, `Over 20 min, add`, `and slowly add`."""
     i, phrases = r.i, list[tuple[Match, int]]()
     while (match := find("phrase", r.speech, i)) is not None:
@@ -134,13 +113,13 @@ def _leading(r: _Reader) -> bool:
     return True
 
 
-def _abbreviation(r: _Reader) -> bool:
+def _abbreviation(r: Reader) -> bool:
     """A full stop with a small letter or a number behind it ends no sentence: `approx. 5 mL`."""
     after = r.speech.tokens[r.i + 1].text if r.i + 1 < len(r.speech.tokens) else ""
     return after[:1].islower() or after[:1].isdigit()
 
 
-def _verb(r: _Reader) -> bool:
+def _verb(r: Reader) -> bool:
     if r.speech.kind(r.i) is TokenKind.NAME and r.draft is not None and " " in r.speech.word(r.i):
         return False
     start = r.i
@@ -159,7 +138,7 @@ def _verb(r: _Reader) -> bool:
     return True
 
 
-def _particle(r: _Reader, match: Match | None) -> Match | None:
+def _particle(r: Reader, match: Match | None) -> Match | None:
     """`Stir in an ice bath` stirs, `stir in 5 g of acid` adds: whose word is `in`?"""
     if match is None or r.speech.word(match.end - 1) != "in" or match.end - r.i < 2:
         return match
@@ -172,7 +151,7 @@ def _particle(r: _Reader, match: Match | None) -> Match | None:
     return shorter or match
 
 
-def _phrase(r: _Reader) -> bool:
+def _phrase(r: Reader) -> bool:
     if r.draft is None:
         return False
     match = find("phrase", r.speech, r.i)
@@ -185,12 +164,12 @@ def _phrase(r: _Reader) -> bool:
 
 def _is_wash(draft: Draft, match: Match, i: int) -> bool:
     """`wash with cold water` names the liquid, `cool with cold water` the bath."""
-    water = draft.speech.word(i) == "with" and draft.speech.word(match.end - 1) == "water"
+    water = draft.speech.word(i) == "with" and "water" in draft.speech.low[i : match.end]
     taker = draft.verb in _WITH_VERBS or bool(draft.fields.get("swap"))
     return water and taker and not ("what" in draft.fields and "into" in draft.fields)
 
 
-def _referred(r: _Reader, match: Match) -> tuple[tuple[str, object], ...]:
+def _referred(r: Reader, match: Match) -> tuple[tuple[str, object], ...]:
     """The settings with `it` replaced by what it refers to."""
     names = ("into", "what", "source")
     return tuple(
@@ -199,12 +178,12 @@ def _referred(r: _Reader, match: Match) -> tuple[tuple[str, object], ...]:
     )
 
 
-def _with(r: _Reader) -> bool:
+def _with(r: Reader) -> bool:
     """`with 15 mL of wash`: the liquid used; the object read before becomes the target."""
     draft = r.draft
     if draft is None or r.speech.word(r.i) not in ("with", "using", "by adding"):
         return False
-    found = _read_object(r, r.i + 1)
+    found = read_object(r, r.i + 1)
     if found is None:
         return False
     end, settings = found
@@ -216,7 +195,7 @@ def _with(r: _Reader) -> bool:
     return True
 
 
-def _take(r: _Reader, settings: dict[str, Any], start: int, end: int) -> None:
+def _take(r: Reader, settings: dict[str, Any], start: int, end: int) -> None:
     """Apply an object; the place of its name is the name alone."""
     assert r.draft is not None
     at = settings.pop("name at", None)
@@ -227,11 +206,11 @@ def _take(r: _Reader, settings: dict[str, Any], start: int, end: int) -> None:
     r.i = end
 
 
-def _object(r: _Reader, fresh: bool) -> bool:
+def _object(r: Reader, fresh: bool) -> bool:
     draft = r.draft
     if draft is None:
         return False
-    found = _read_object(r, r.i)
+    found = read_object(r, r.i)
     if found is None:
         return False
     end, settings = found
@@ -247,82 +226,9 @@ def _object(r: _Reader, fresh: bool) -> bool:
     return True
 
 
-def _read_object(r: _Reader, i: int) -> tuple[int, dict[str, Any]] | None:
-    """`[3 x] [amount of] name` at token i."""
-    settings: dict[str, Any] = {}
-    i = _vague(r, i)
-    times = _times(r.speech, i)
-    if times is not None:
-        settings["times"], i = times[1], times[0]
-    amount = read_amount(r.speech, i)
-    if amount is not None:
-        i, settings["amount"] = amount
-    elif (after := _unitless(r, i)) is not None:
-        i = after
-    while r.speech.word(i) in ("more", "portions", "portion", "lots", "of"):
-        i += 1
-    i = _strength(r, i)
-    for end, filled in fill(Slot("name", "what"), r.speech, i):
-        return end, {**settings, **dict(filled), "name at": i}
-    pronoun = find("pronoun", r.speech, i)
-    if pronoun is not None:
-        return pronoun.end, {**settings, "what": r.antecedent} if r.antecedent else settings
-    if isinstance(settings.get("amount"), Rest) and r.material:
-        settings["what"] = r.material
-    return (i, settings) if amount is not None else None
-
-
-def _vague(r: _Reader, i: int) -> int:
-    """Report `some water`, `a little acid`; the name behind it is still read."""
-    vague = find("vague", r.speech, i)
-    if vague is None or r.speech.kind(vague.end) not in (TokenKind.WORD, TokenKind.NAME):
-        return i
-    words = r.words(i, vague.end)
-    r.problems.append(mistake("amount-vague", r.place(i, vague.end), text=words))
-    return vague.end
-
-
-def _times(speech: Speech, i: int) -> tuple[int, int] | None:
-    """`3 x` before an amount, `two` before `10 mL portions`."""
-    for end, filled in fill(Slot("count", "times"), speech, i):
-        count = filled[0][1]
-        follows = speech.word(end) in ("x", "×")
-        if isinstance(count, int) and (follows or speech.kind(end) is TokenKind.QUANTITY):
-            return end + follows, count
-    return None
-
-
-def _strength(r: _Reader, i: int) -> int:
-    """Report `0.1 M acid`: a strength belongs into the Materials table."""
-    if r.speech.kind(i) is not TokenKind.QUANTITY:
-        return i
-    text, named = r.speech.tokens[i].text, r.speech.kind(i + 1) in (TokenKind.WORD, TokenKind.NAME)
-    quantity = measure(text)
-    strong = isinstance(quantity, Problem) and quantity.code == "quantity-strength"
-    share = isinstance(quantity, Quantity) and quantity.kind is Kind.FRACTION
-    if not named or not (strong or share):
-        return i
-    r.problems.append(mistake("strength-in-step", r.place(i, i + 1), text=text))
-    return i + 1
-
-
-def _unitless(r: _Reader, i: int) -> int | None:
-    """Report `Add 5 of acid`; a bare number can be no amount."""
-    if r.speech.kind(i) is not TokenKind.QUANTITY:
-        return None
-    text = r.speech.tokens[i].text
-    quantity = measure(text)
-    if not isinstance(quantity, Quantity) or quantity.kind is not Kind.NUMBER:
-        return None
-    r.problems.append(mistake("amount-without-unit", r.place(i, i + 1), text=text))
-    word = r.speech.kind(i + 1) is TokenKind.WORD and r.speech.word(i + 2) == "of"
-    return i + 2 if word else i + 1
-
-
-def _give_up(r: _Reader) -> None:
+def _give_up(r: Reader) -> None:
     """Report what stands here and go on after the next separator."""
     start = r.i
-    token = r.speech.tokens[start]
     r.i += 1
     while r.i < len(r.speech.tokens) and r.speech.word(r.i) not in _SEPARATORS:
         r.i += 1
@@ -330,19 +236,20 @@ def _give_up(r: _Reader) -> None:
     if r.draft is None:
         r.problems.append(mistake("not-a-verb", place, text=text, near=nearest("verb", text)))
         _skip_to_verb(r)
-    elif token.kind is TokenKind.QUANTITY and isinstance(measure(token.text), Problem):
-        why = measure(token.text)
-        assert isinstance(why, Problem)
-        r.problems.append(
-            mistake(
-                "quantity-unclear", place, text=token.text, why=why.message, example=_AMOUNT_EXAMPLE
-            )
-        )
-    else:
-        r.problems.append(mistake("not-understood", place, text=text, near=nearest("phrase", text)))
+        return
+    r.draft.whole = False
+    numbers = [i for i in range(start, r.i) if r.speech.kind(i) is TokenKind.QUANTITY]
+    if any(bad_quantity(r, i, i + 1) for i in numbers):
+        return
+    for i in numbers:
+        quantity, number = measure(r.speech.tokens[i].text), r.speech.tokens[i].text
+        if isinstance(quantity, Quantity) and quantity.kind is Kind.NUMBER:
+            r.problems.append(mistake("amount-without-unit", r.place(i, i + 1), text=number))
+            return
+    r.problems.append(mistake("not-understood", place, text=text, near=nearest("phrase", text)))
 
 
-def _skip_to_verb(r: _Reader) -> None:
+def _skip_to_verb(r: Reader) -> None:
     while r.i < len(r.speech.tokens):
         after = r.speech.word(r.i) in _SEPARATORS
         r.i += 1
@@ -350,7 +257,7 @@ def _skip_to_verb(r: _Reader) -> None:
             return
 
 
-def _finish(r: _Reader) -> None:
+def _finish(r: Reader) -> None:
     """Close the clause being read."""
     draft, r.draft = r.draft, None
     if draft is None:
@@ -359,7 +266,7 @@ def _finish(r: _Reader) -> None:
     r.problems += draft.problems
     clauses = draft.clauses()
     for clause in clauses:
-        r.problems += check_clause(clause, r.names.all)
+        r.problems += check_clause(clause, r.names.all, draft.whole)
         r.antecedent = _referent(clause, r.antecedent)
         r.material = clause.what if clause.amount is not None else r.material
     r.clauses += clauses

@@ -71,6 +71,7 @@ class Draft:
     objects: list[tuple[dict[str, Any], dict[str, tuple[int, int]]]] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
     preset: frozenset[str] = frozenset()
+    whole: bool = True  # every phrase so far was understood
 
     def place(self, start: int, end: int) -> Place:
         """The place of tokens start to end."""

@@ -50,9 +50,10 @@ def nearest(group: str, text: str) -> str:
     matcher.set_seq2(short)
     for form in phrase_forms():
         matcher.set_seq1(form)
-        if matcher.real_quick_ratio() <= score or matcher.quick_ratio() <= score:
+        if matcher.real_quick_ratio() + 0.15 <= score or matcher.quick_ratio() + 0.15 <= score:
             continue
         ratio = matcher.ratio() + (0.1 if words and form.split()[0] == words[0] else 0.0)
+        ratio += 0.05 if form in examples("phrase") else 0.0
         if ratio > score:
             best, score = form, ratio
     if score < _ENOUGH:
@@ -65,7 +66,7 @@ def _nearest_verb(text: str) -> str:
     words = text.lower().split()
     tries = (" ".join(words[:n]) for n in (1, 2) if len(words) >= n)
     close = next(
-        (c for t in tries if (c := get_close_matches(t, _starting(known, t), 1, 0.74))), []
+        (c for t in tries if (c := get_close_matches(t, _starting(known, t), 1, 0.84))), []
     )
     if close:
         return f"nearest known wording: {close[0]}"

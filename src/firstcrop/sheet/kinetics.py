@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from difflib import get_close_matches
 from functools import lru_cache
 from itertools import pairwise
 from typing import Any
@@ -9,13 +10,16 @@ from typing import Any
 from firstcrop.chem.balance import balance
 from firstcrop.chem.equation import Equation, check, parse_equation, write_equation
 from firstcrop.problems import Problem
-from firstcrop.sheet.hints import closest, examples
+from firstcrop.sheet.hints import examples
 from firstcrop.sheet.mistakes import mistake
 from firstcrop.sheet.page import Passage
 from firstcrop.sheet.records import Rate, Reaction
 from firstcrop.sheet.slots import find, hear
 
-_EXCLUSIVE = (("doubles_every", "activation_energy"), ("order", "half_life"))
+_KNOWN = (
+    "half-life 6 min at 70 °C; doubles every 10 °C (or activation energy 60 kJ/mol); "
+    "second order; goes 92 % of the way; instant"
+)
 
 
 @lru_cache(maxsize=512)
@@ -65,20 +69,25 @@ def _rate(parts: list[Passage], problems: list[Problem]) -> Rate:
         for phrase in _phrases(part):
             settings = _settings(phrase)
             if settings is None:
-                near = closest(phrase.text, examples("kinetics")).removeprefix("did you mean ")
-                problems.append(
-                    mistake("rate-unclear", phrase.place(), text=phrase.text, near=near.rstrip("?"))
-                )
+                problems.append(_unclear(phrase))
                 continue
+            twice = next((said[name] for name in settings if name in said), None)
+            if twice is not None:
+                problems.append(_contradiction(phrase, twice))
             for name, value in settings.items():
-                if name in values:
-                    problems.append(_contradiction(phrase, said[name]))
                 values.setdefault(name, value)
                 said.setdefault(name, phrase)
     _consistent(values, said, problems)
     if "half_life" in values:
         values.setdefault("order", 1)
     return Rate(**values)
+
+
+def _unclear(phrase: Passage) -> Problem:
+    """A phrase that is none of the known ones, with the nearest of them."""
+    close = get_close_matches(phrase.text, examples("kinetics"), n=1, cutoff=0.6)
+    near = f"write for example: {close[0] if close else _KNOWN}"
+    return mistake("rate-unclear", phrase.place(), text=phrase.text, near=near)
 
 
 def _phrases(part: Passage) -> list[Passage]:
@@ -110,10 +119,10 @@ def _consistent(values: dict[str, Any], said: dict[str, Passage], problems: list
         problems.append(_contradiction(said["half_life"], said["order"]))
     for name in ("doubles_every", "activation_energy"):
         if name in values and "at" not in values:
-            near = "half-life 6 min at 70 °C, before it"
+            near = f"write a half-life with it: half-life 6 min at 70 °C; {said[name].text}"
             part = said[name]
             problems.append(mistake("rate-unclear", part.place(), text=part.text, near=near))
     if values.get("order", 0) > 0 and "half_life" not in values:
         part = said["order"]
-        near = f"{part.text}; half-life 6 min at 70 °C"
+        near = f"write a half-life with it: {part.text}; half-life 6 min at 70 °C"
         problems.append(mistake("rate-unclear", part.place(), text=part.text, near=near))

@@ -88,9 +88,9 @@ def read_setting(passage: Passage, problems: list[Problem]) -> Setting | None:
     name, rest = parts
     known = find_field("condition", name.plain().strip())
     if known is None:
-        near = near_field("condition", name.text, 0.6)
+        near = near_field("condition", name.text)
         usual = [f.name for f in fields_of("condition")]
-        hint = f"did you mean {near}?" if near else closest(name.text, usual)
+        hint = f"did you mean {near}?" if near else f"known are: {', '.join(usual)}"
         problems.append(mistake("condition-unknown", name.place(), text=name.text, near=hint))
         return None
     if known.kind == "text":

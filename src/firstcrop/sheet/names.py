@@ -75,3 +75,10 @@ def baskets() -> Mapping[str, str]:
     """Every wording for a part of what is at hand -> its Basket value."""
     pairs = ((w.items, w.get("basket")) for w in load_vocabulary().of("basket"))
     return MappingProxyType({" ".join(str(i) for i in items): value for items, value in pairs})
+
+
+def is_vessel(name: str, vessels: Iterable[str]) -> bool:
+    """Whether a name is a declared vessel or ends in a word for one: "the round flask"."""
+    nouns = {" ".join(str(i) for i in w.items) for w in load_vocabulary().of("vessel")}
+    words = [w for w in name.lower().split() if not w.isdigit()]
+    return any(same_name(name, v) for v in vessels) or bool(words and words[-1] in nouns)

@@ -8,13 +8,14 @@ from typing import Any
 
 from firstcrop.chem.formula import parse_formula
 from firstcrop.problems import Place, Problem
-from firstcrop.sheet.clauses import Names, read_step
+from firstcrop.sheet.clauses import read_step
 from firstcrop.sheet.decode import limits, normalise
 from firstcrop.sheet.fields import find_field, near_field
 from firstcrop.sheet.kinetics import read_reaction
 from firstcrop.sheet.lines import read_observation, read_setting, read_vessel
 from firstcrop.sheet.mistakes import mistake
 from firstcrop.sheet.page import Block, Item, Passage, read_page
+from firstcrop.sheet.reader import Names
 from firstcrop.sheet.records import Preparation, Reading, Section, Step
 from firstcrop.sheet.tables import check_names, read_materials, read_substances
 

@@ -6,8 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from firstcrop.sheet.draft import Draft
-from firstcrop.sheet.names import same_name
-from firstcrop.sheet.patterns import load_vocabulary
+from firstcrop.sheet.names import is_vessel
 from firstcrop.sheet.records import Basket, Clause, EndKind, Verb
 
 _HOLDING = ("at", "below", "above", "duration", "end", "means")
@@ -47,13 +46,6 @@ def _solvent(draft: Draft, vessels: Iterable[str]) -> None:
         return
     draft.fields["solvent"] = draft.fields.pop("into")
     draft.spans["solvent"] = draft.spans.pop("into")
-
-
-def is_vessel(name: str, vessels: Iterable[str]) -> bool:
-    """Whether a name is a declared vessel or ends in a word for one: "the round flask"."""
-    nouns = {" ".join(str(i) for i in w.items) for w in load_vocabulary().of("vessel")}
-    words = [w for w in name.lower().split() if not w.isdigit()]
-    return any(same_name(name, v) for v in vessels) or bool(words and words[-1] in nouns)
 
 
 def _mixed(draft: Draft) -> None:
