@@ -102,6 +102,8 @@ def test_windows_in_words():
         "only A crystallises between 52.0 °C and 6.0 °C; B joins below that."
     )
     nan = float("nan")
+    warm = Window(3, "A", kelvin, 52 + kelvin, (("B", 90 + kelvin),))
+    assert window_sentence(warm).endswith("nothing joins it. Hotter, B comes out.")
     free = Window(3, "A", kelvin, 52 + kelvin, ())
     assert window_sentence(free) == (
         "only A crystallises from 52.0 °C down to 0.0 °C, the end of the scan; nothing joins it."

@@ -289,9 +289,9 @@ def _gas(rows: list[Spec], drawn: tuple[Band, ...]) -> Spec | None:
     }
     peak = max(rows, key=lambda r: r["rate"] or 0.0)
     final = max(totals)
-    values = [{"x": peak["x"], "rate": peak["rate"], "text": _rate_words(rates, final)}]
+    values = [{"x": peak["x"], "rate": 0.5 * peak["rate"], "text": _rate_words(rates, final)}]
     align = "left" if peak["x"] < 0.6 * WIDTH else "right"
-    dx = 6 if align == "left" else -6
+    dx = 18 if align == "left" else -18
     words = _words(values, INK, _y("rate", count=3), align=align, dx=dx, dy=4)
     right = {"title": None, "tickCount": 3, "orient": "right", "format": "d"}
     total = _line("total", INK, _y("total") | {"axis": right}, strokeDash=[2, 2], strokeWidth=1.2)

@@ -82,12 +82,13 @@ def _verb(step: StepForecast) -> str:
 def clock(drawn: tuple[Band, ...]) -> list[dict[str, object]]:
     """Elapsed times to print under the axis, where there is room for them."""
     found: list[dict[str, object]] = [{"x": 0.0, "text": "0"}]
-    last = 0.0
+    last, said = 0.0, "0:00"
     for index, band in enumerate(drawn):
         final = index == len(drawn) - 1
-        if band.x2 - last >= ROOM and (final or WIDTH - band.x2 >= ROOM):
-            found.append({"x": band.x2, "text": clock_text(band.end)})
-            last = band.x2
+        text = clock_text(band.end)
+        if text != said and band.x2 - last >= ROOM and (final or WIDTH - band.x2 >= ROOM):
+            found.append({"x": band.x2, "text": text})
+            last, said = band.x2, text
     return found
 
 

@@ -65,11 +65,14 @@ def window_sentence(window: Window) -> str:
         first = f": {rivals[0][0]} comes out with it from {show_value(rivals[0][1], 'K')}"
         return f"no window for {window.wanted}{first if rivals else ''}."
     low = show_value(window.low, "K")
-    if not rivals:
+    cold = [name for name, kelvin in rivals if kelvin <= window.high]
+    hot = [name for name, kelvin in rivals if kelvin > window.high]
+    hotter = f" Hotter, {hot[0]} comes out." if hot else ""
+    if not cold:
         end = f"down to {low}, the end of the scan; nothing joins it"
-        return f"only {window.wanted} crystallises from {high} {end}."
+        return f"only {window.wanted} crystallises from {high} {end}.{hotter}"
     start = f"only {window.wanted} crystallises between {high} and {low}"
-    return f"{start}; {rivals[0][0]} joins below that."
+    return f"{start}; {cold[0]} joins below that.{hotter}"
 
 
 def comparison_rows(forecast: Forecast) -> tuple[ComparisonRow, ...]:
