@@ -42,15 +42,22 @@ def spent_on(
     rest = brought - sum(change for _, change in shown)
     per_mol = mass / brought
     terms = [
-        (_label(name, change), change * per_mol, f"{change:.6g} mol") for name, change in shown
+        (
+            _label(name, change, was.get(name, 0.0) + now.get(name, 0.0)),
+            change * per_mol,
+            f"{change:.6g} mol of protons",
+        )
+        for name, change in shown
     ]
     terms.append(("gas gone, reactions, traces", rest * per_mol, f"{rest:.6g} mol"))
     return tuple(terms)
 
 
-def _label(name: str, change: float) -> str:
-    if name == "OH-":
-        return "neutralising OH-" if change > 0.0 else "making OH-"
+def _label(name: str, change: float, bound: float) -> str:
+    """What a change of the protons bound in `name` means; `bound` is negative for what takes up
+    acid when it goes, as OH- and Al(OH)4- do."""
     if name == "H+":
         return "free acid, H+" if change > 0.0 else "free acid used up"
+    if bound < 0.0:
+        return f"neutralising {name}" if change > 0.0 else f"making {name}"
     return f"forming {name}" if change > 0.0 else f"using up {name}"
