@@ -12,7 +12,7 @@ def test_a_step_line_gives_all_its_numbers():
     names = [name for name, _, _ in numbers_on(sample(), 8)]
     assert names[0] == "peak temperature"
     assert "heat" in names
-    assert "blank: 6 portions" in names
+    assert "blank" in names
 
 
 def test_a_filter_line_gives_the_crop():

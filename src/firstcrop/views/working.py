@@ -95,9 +95,10 @@ def _is_title(forecast: Forecast, line: int) -> bool:
 
 
 def _blanks(forecast: Forecast, step: int) -> Iterator[tuple[str, str, Number]]:
-    for blank in forecast.blanks:
-        if blank.step == step:
-            yield f"blank: {blank.text}", blank.number.unit, blank.number
+    own = [blank for blank in forecast.blanks if blank.step == step]
+    for number, blank in enumerate(own, 1):
+        name = "blank" if len(own) == 1 else f"blank {number}"
+        yield name, blank.number.unit, blank.number
 
 
 def _of_step(step: StepForecast) -> Iterator[tuple[str, str, Number]]:
