@@ -9,7 +9,7 @@ from firstcrop.quantity.records import Kind, Quantity
 from firstcrop.sheet.records import Amount, Blank, Equivalents, Excess, Rest
 
 WARM_WORDS = (
-    ("boiling", 373.15),
+    ("boiling", 372.9),
     ("ice-cold", 273.15),
     ("ice water", 273.15),
     ("ice cold", 273.15),
@@ -18,6 +18,8 @@ WARM_WORDS = (
 
 def incoming_temperature(task: Task, name: str, at: Quantity | Blank | None = None) -> float:
     """K at which a material comes: as written with it, else as its name says, else the room's."""
+    if isinstance(at, Quantity) and at.unit in ("room", "boiling", "ice"):
+        return {"room": task.ctx.room, "boiling": 372.9, "ice": 273.15}[at.unit]
     if isinstance(at, Quantity):
         return quantity_value(task, "at", at, f"temperature of {name}")
     for word, temperature in WARM_WORDS:

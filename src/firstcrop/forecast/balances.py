@@ -25,7 +25,8 @@ def balances(ground: Ground, world: World) -> tuple[Balance, ...]:
     ]
     charge_in = float(chem.system.component_charge @ wet_in)
     charge = float(chem.system.component_charge @ wet)
-    scale = float(abs(chem.system.component_charge) @ abs(wet_in)) or 1.0
+    all_in = abs(wet_in) + dry_in @ abs(chem.dry_components)
+    scale = float(abs(chem.system.component_charge) @ all_in) or 1.0
     found.append(Balance("charge", charge_in, charge, (charge - charge_in) / scale))
     mass_in = float(wet_in @ chem.system.component_mass + dry_in @ chem.dry_mass)
     mass = float(wet @ chem.system.component_mass + dry @ chem.dry_mass)

@@ -9,10 +9,13 @@ import numpy as np
 
 from firstcrop.bank.practice import load_practice
 from firstcrop.bank.records import Substance
+from firstcrop.chem.formula import parse_formula
 from firstcrop.forecast.assemble import Assembled
 from firstcrop.liquor.system import Floats, System
+from firstcrop.problems import Problem
 
 T0 = 298.15  # K, where formation enthalpies stand
+NO_HEAT = "no heat of formation"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,8 +73,8 @@ def build_chemistry(assembled: Assembled, substances: tuple[Substance, ...]) -> 
         dry_components=rows,
         dry_mass=np.array([s.molar_mass for s in substances]),
         dry_h=np.array(heats),
-        dry_cp=np.array([_heat_capacity(s, gaps) for s in substances]),
-        dry_volume=np.array([_molar_volume(s, gaps) for s in substances]),
+        dry_cp=np.array([_heat_capacity(s, system, gaps) for s in substances]),
+        dry_volume=np.array([_molar_volume(s, system, gaps) for s in substances]),
         soluble=np.array([1.0 if s.components else 0.0 for s in substances]),
         gaps=gaps,
     )
@@ -92,29 +95,44 @@ def dissolved_enthalpy(system: System, row: Floats) -> float:
 def _formation(s: Substance, row: Floats, system: System, gaps: dict[str, str]) -> float:
     if s.formation is not None:
         return s.formation.value
-    if not s.components and not _is_element(s.formula):
-        gaps[s.key] = "no heat of formation: its reactions are taken as giving no heat"
-        return 0.0
     if not s.components:
+        if not _is_element(s.formula):
+            gaps[s.key] = f"{NO_HEAT}: its reactions are taken as giving no heat"
         return 0.0
-    gaps[s.key] = "no heat of formation: it is taken to dissolve without heat"
+    crystal = _as_crystal(s, system)
+    if crystal >= 0:
+        gaps[s.key] = "its heat of formation is that of its crystals, from their solubility"
+        return float(system.solid_h[crystal])
+    gaps[s.key] = f"{NO_HEAT}: it is taken to dissolve without heat"
     return dissolved_enthalpy(system, row)
+
+
+def _as_crystal(s: Substance, system: System) -> int:
+    """The row of the same matter among the solids that may form; -1 when it is none of them."""
+    return system.solids.index(s.formula) if s.formula in system.solids else -1
 
 
 def _is_element(formula: str) -> bool:
     return formula.isalpha() and len(formula) <= 2
 
 
-def _heat_capacity(s: Substance, gaps: dict[str, str]) -> float:
+def _heat_capacity(s: Substance, system: System, gaps: dict[str, str]) -> float:
     if s.heat_capacity is not None:
         return s.heat_capacity.value
+    crystal = _as_crystal(s, system)
+    if crystal >= 0:
+        return float(system.solid_cp[crystal])
     gaps.setdefault(s.key, "no heat capacity: estimated by Kopp's rule")
-    atoms = max(1.0, s.molar_mass / 0.02)
+    formula = parse_formula(s.formula)
+    atoms = 10.0 if isinstance(formula, Problem) else float(sum(n for _, n in formula.elements))
     return load_practice()["kopp_solid"].value * atoms
 
 
-def _molar_volume(s: Substance, gaps: dict[str, str]) -> float:
+def _molar_volume(s: Substance, system: System, gaps: dict[str, str]) -> float:
     if s.density is not None:
         return s.molar_mass / s.density.value
+    crystal = _as_crystal(s, system)
+    if crystal >= 0:
+        return float(system.solid_volume[crystal])
     gaps.setdefault(s.key, "no density: 2000 kg/m3 taken for the volume it fills")
     return s.molar_mass / 2000.0

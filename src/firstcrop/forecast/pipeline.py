@@ -66,7 +66,7 @@ def _told(ground: Ground, run: Run, bands: Bands, problems: tuple[Problem, ...])
     prep = ground.prep
     best = theory(ground, run.world.books)
     steps = step_forecasts(ground, run, bands)
-    crops = crop_records(ground, harvests(ground, run), bands, best)
+    crops = crop_records(ground, run, harvests(ground, run), bands, best)
     blanks = blank_answers(run, bands)
     mass = ground.target.molar_mass if ground.target is not None else math.nan
     full = (*problems, *_too_full(steps))

@@ -64,7 +64,7 @@ def _boils(ctx: Context, pot: Pot, temperature: float) -> bool:
     if trial.state is None:
         return False
     if not trial.state.outcome.ok:
-        return vapour_pressure(temperature) > ctx.pressure
+        return bool(vapour_pressure(temperature) > ctx.pressure)
     return bool(trial.state.gas[WATER_VAPOUR] > 0.02 * c.wet[0])
 
 

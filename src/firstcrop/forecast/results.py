@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from firstcrop.bank.practice import load_practice
 from firstcrop.forecast.bands import Bands
 from firstcrop.forecast.context import Ground
 from firstcrop.forecast.crops import Harvest
@@ -127,13 +128,40 @@ def _moment(ground: Ground, i: Instant) -> Moment:
 
 
 def crop_records(
-    ground: Ground, harvests: tuple[Harvest, ...], bands: Bands, best: Theory | None
+    ground: Ground,
+    run: Run,
+    harvests: tuple[Harvest, ...],
+    bands: Bands,
+    best: Theory | None,
 ) -> tuple[Crop, ...]:
     """Every crop with its numbers and workings."""
-    return tuple(_crop(h, bands, best, target_share(ground, h)) for h in harvests)
+    return tuple(
+        _crop(h, bands, best, target_share(ground, h), _beginning(run, h)) for h in harvests
+    )
 
 
-def _crop(h: Harvest, bands: Bands, best: Theory | None, share: float) -> Crop:
+def _beginning(run: Run, h: Harvest) -> tuple[str, ...]:
+    """Where the crop's main solid is due to begin, and how much later it may."""
+    if h.main < 0:
+        return ()
+    before = [i for log in run.logs if log.step <= h.cake.step for i in own_instants(log)]
+    late = None
+    for instant in reversed(before[:-1]):
+        if instant.solids[h.main] > 0.0:
+            late = instant.temperature
+        elif late is not None:
+            lag = load_practice()["undercooling"]
+            return (
+                f"crystals are due near {late - 273.15:.0f} °C; without a seed they may begin "
+                f"{lag.value:.0f} K ({lag.low:.0f} to {lag.high:.0f} K) lower: "
+                f"{lag.datum.obtained.value}, no source",
+            )
+    return ()
+
+
+def _crop(
+    h: Harvest, bands: Bands, best: Theory | None, share: float, notes: tuple[str, ...]
+) -> Crop:
     name = h.cake.name
     terms = tuple(Term(label, value, "kg", note) for label, value, note in h.terms if value)
     dry = Working(
@@ -143,7 +171,7 @@ def _crop(h: Harvest, bands: Bands, best: Theory | None, share: float) -> Crop:
         terms,
         "equilibrium at the filter; cake, wash and drying as practice",
         "common-practice",
-        () if h.cake.dried else ("not dried in the sheet: reckoned as dried",),
+        notes if h.cake.dried else ("not dried in the sheet: reckoned as dried", *notes),
     )
     fraction = None
     if best is not None and share > 0.0:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field, replace
 
+from firstcrop.forecast.chemistry import NO_HEAT
 from firstcrop.forecast.contents import Matter, Wall, empty
 from firstcrop.forecast.context import Context
 from firstcrop.forecast.hull import Surroundings, hull_of, surroundings
@@ -170,6 +171,7 @@ def stock_of(task: Task, name: str, where: str = "what") -> Stock | None:
 
 
 def _report_gaps(ctx: Context, stock: Stock, place: Place) -> None:
+    """Say what the bank lacks of what is in a material: a warning where heat is at stake."""
     for row, amount in enumerate(stock.dry):
         substance = ctx.chem.dry[row]
         gap = ctx.chem.gaps.get(substance.key)
@@ -179,13 +181,8 @@ def _report_gaps(ctx: Context, stock: Stock, place: Place) -> None:
                 f"{substance.key}: {gap}",
                 place,
                 "add a row under `## Substances` with a source",
-                Severity.WARNING,
+                Severity.WARNING if NO_HEAT in gap else Severity.NOTE,
             )
-
-
-def pot_names(world: World) -> tuple[str, ...]:
-    """Names of the vessels in use."""
-    return tuple(world.pots)
 
 
 def bare(word: str) -> str:

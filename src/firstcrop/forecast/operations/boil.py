@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from firstcrop.forecast.blanks_time import solve_boil_down, solve_wait
@@ -56,7 +57,11 @@ def reflux(task: Task) -> World:
     pot = open_pot(task, clause.into or clause.what)
     work_on(task, pot)
     drive = Drive(heating(task.ctx, means_of(task)))
-    target = boiling_point(task.ctx, pot) - 0.05
+    boiling = boiling_point(task.ctx, pot)
+    if not math.isfinite(boiling):
+        task.complain("nothing to boil", "there is no liquor to boil")
+        return task.world
+    target = boiling - 0.05
     pot = ramp(task.ctx, pot, task.log, target, drive, clause.place)
     kept = replace(drive_of(task), hold=pot.contents.temperature, keep_vapour=True)
     seconds = _written(task, "duration", clause.duration) or _written(task, "over", clause.over)

@@ -9,7 +9,7 @@ from firstcrop.forecast.hull import heating
 from firstcrop.forecast.march import Drive, flow, settle_gas, tip_in
 from firstcrop.forecast.operations.transfer import transfer
 from firstcrop.forecast.pouring import Pour
-from firstcrop.forecast.ramp import boiling_point, ramp
+from firstcrop.forecast.ramp import ramp
 from firstcrop.forecast.stock import Stock
 from firstcrop.forecast.task import (
     Task,
@@ -23,9 +23,12 @@ from firstcrop.forecast.task import (
     stock_of,
     work_on,
 )
+from firstcrop.forecast.warmth import goal_temperature
 from firstcrop.forecast.world import Cake, Pot, World
 from firstcrop.quantity.records import Quantity
 from firstcrop.sheet.records import Blank
+
+BOILING_WATER = 372.9  # K, just under the boil of water
 
 
 def dissolve(task: Task) -> World:
@@ -38,6 +41,14 @@ def dissolve(task: Task) -> World:
     if stock is None and cake is None:
         if find_pot(task, clause.what) is not None:
             report_undissolved(task, open_pot(task, ""), "what")
+        return task.world
+    if stock is not None and not task.ctx.chem.soluble[stock.principal]:
+        task.complain(
+            "does not dissolve",
+            f"{clause.what} does not dissolve in water by itself",
+            "what",
+            "put it in, and declare the reaction that dissolves it under `## Reactions`",
+        )
         return task.world
     solvent = stock_of(task, clause.solvent, "solvent") if clause.solvent else None
     pot = _pot(task, solvent is not None)
@@ -106,9 +117,9 @@ def _goal(task: Task, pot: Pot) -> float | None:
     goal = task.clause.to_temperature or task.clause.at
     if not isinstance(goal, Quantity):
         return None
-    if goal.unit == "boiling":
-        return boiling_point(task.ctx, pot) - 0.05
-    return goal.value
+    if goal.unit == "boiling" and pot.contents.state is None:
+        return BOILING_WATER
+    return goal_temperature(task, pot, goal, "at")
 
 
 def _to_temperature(task: Task, pot: Pot) -> Pot:
@@ -144,7 +155,7 @@ def _solvent_mass(
             return None
         wet, dry, size = wet + stock.wet * mass, dry + stock.dry * mass, mass
     target = _goal(task, pot)
-    temperature = task.ctx.room if target is None or target > 1e3 else target
+    temperature = task.ctx.room if target is None else target
     trial = Contents(wet, dry, temperature, 0.0)
     found = dissolves_in(task, trial, solvent, temperature, max(size, 1e-4) * 0.05)
     if found is None:

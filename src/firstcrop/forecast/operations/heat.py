@@ -5,7 +5,7 @@ from __future__ import annotations
 from firstcrop.forecast.blanks_time import solve_cooling_goal
 from firstcrop.forecast.hull import heating
 from firstcrop.forecast.march import Drive, march
-from firstcrop.forecast.ramp import boiling_point, ramp
+from firstcrop.forecast.ramp import ramp
 from firstcrop.forecast.task import (
     Task,
     check_limits,
@@ -16,6 +16,7 @@ from firstcrop.forecast.task import (
     quantity_value,
     work_on,
 )
+from firstcrop.forecast.warmth import goal_temperature
 from firstcrop.forecast.world import Pot, World
 from firstcrop.quantity.records import Kind, Quantity
 from firstcrop.sheet.records import Blank
@@ -32,10 +33,9 @@ def heat(task: Task) -> World:
         task.complain("blank without a bound", "nothing says how hot", "to_temperature")
         return task.world
     drive = Drive(heating(task.ctx, means_of(task)))
-    if isinstance(goal, Quantity):
-        target = quantity_value(task, "to_temperature", goal, "temperature heated to")
-    else:
-        target = boiling_point(task.ctx, pot) - 0.05
+    target = goal_temperature(task, pot, goal, "to_temperature")
+    if target is None:
+        return task.world
     if target < pot.contents.temperature - 0.5:
         task.note(
             "already warmer",
@@ -70,7 +70,8 @@ def cool(task: Task) -> World:
     elif goal is None:
         target = drive.around.temperature
     else:
-        target = quantity_value(task, "to_temperature", goal, "temperature cooled to")
+        asked = goal_temperature(task, pot, goal, "to_temperature")
+        target = drive.around.temperature if asked is None else asked
     seconds = _seconds(task, pot, target)
     pot = ramp(task.ctx, pot, task.log, target, drive, clause.place, seconds)
     pot = _then(task, pot)

@@ -15,6 +15,7 @@ from firstcrop.forecast.task import (
     quantity_value,
     work_on,
 )
+from firstcrop.forecast.warmth import goal_temperature
 from firstcrop.forecast.world import World
 from firstcrop.quantity.records import Quantity
 from firstcrop.sheet.records import Blank, EndKind, Verb
@@ -40,7 +41,9 @@ def _pass_time(task: Task, kept: bool) -> World:
     place = clause.place
     goal = clause.at if isinstance(clause.at, Quantity) else clause.to_temperature
     if isinstance(goal, Quantity):
-        pot = ramp(task.ctx, pot, task.log, goal.value, drive_of(task), place)
+        target = goal_temperature(task, pot, goal, "at")
+        if target is not None:
+            pot = ramp(task.ctx, pot, task.log, target, drive_of(task), place)
     kept = kept or isinstance(goal, Quantity)
     drive = drive_of(task, pot.contents.temperature if kept else None)
     seconds = _seconds(task)
