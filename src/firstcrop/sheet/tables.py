@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 from types import MappingProxyType
 
 from firstcrop.problems import Place, Problem
 from firstcrop.quantity.read import read_strength
+from firstcrop.quantity.records import Strength
 from firstcrop.sheet.fields import Field, fields_of, find_field, near_field
 from firstcrop.sheet.mistakes import mistake
 from firstcrop.sheet.names import baskets, fold
@@ -79,7 +81,7 @@ def _material(
     name, substance = (" ".join(cells[c].plain().split()) for c in _REQUIRED)
     text = cells["strength"].text if "strength" in cells else ""
     where = cells["strength"].place() if text else _row_place(row)
-    strength = read_strength(text, where) if text and "?" not in text else None
+    strength = _strength(text, where) if text and "?" not in text else None
     if "?" in text:
         problems.append(mistake("strength-blank", where))
     if isinstance(strength, Problem):
@@ -88,6 +90,11 @@ def _material(
         strength = None
     notes = cells["notes"].text if "notes" in cells else ""
     return Material(name, substance, strength, notes, text, cells["name"].place(), where)
+
+
+@lru_cache(maxsize=512)
+def _strength(text: str, place: Place) -> Strength | Problem:
+    return read_strength(text, place)
 
 
 def _sentence(message: str) -> str:
