@@ -12,6 +12,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, TypeVar
 
 import numba
@@ -29,14 +30,16 @@ Cube = npt.NDArray[np.float64]  # four
 IntRow = npt.NDArray[np.int64]
 IntGrid = npt.NDArray[np.int64]
 
-_KINDS = {
-    "Row": types.Array(types.float64, 1, "C"),
-    "Grid": types.Array(types.float64, 2, "C"),
-    "Block": types.Array(types.float64, 3, "C"),
-    "Cube": types.Array(types.float64, 4, "C"),
-    "IntRow": types.Array(types.int64, 1, "C"),
-    "IntGrid": types.Array(types.int64, 2, "C"),
-}
+_KINDS = MappingProxyType(
+    {
+        "Row": types.Array(types.float64, 1, "C"),
+        "Grid": types.Array(types.float64, 2, "C"),
+        "Block": types.Array(types.float64, 3, "C"),
+        "Cube": types.Array(types.float64, 4, "C"),
+        "IntRow": types.Array(types.int64, 1, "C"),
+        "IntGrid": types.Array(types.int64, 2, "C"),
+    }
+)
 
 
 def record(struct: type, proxy: type) -> Any:
