@@ -7,13 +7,14 @@ OUT := out
 WORKERS ?= 2
 
 .DEFAULT_GOAL := help
-.PHONY: help setup demo test lint format types bench clean
+.PHONY: help setup demo test lint format types bench board clean
 
 help:
 	@echo "make demo    forecast the demo preparations and draw their pictures into $(OUT)/"
 	@echo "make test    lint, types and every test"
 	@echo "make lint    ruff check, ruff format --check, mypy"
 	@echo "make bench   speed, side by side with general-purpose libraries"
+	@echo "make board   every published value beside the engine's; writes docs/board.md"
 	@echo "make format  let ruff lay the code out"
 	@echo "make setup   only make $(VENV) ready"
 
@@ -55,6 +56,9 @@ format: setup
 
 bench: setup
 	@set -e; for file in bench/*.py; do [ -e "$$file" ] || continue; $(BIN)/python $$file; done
+
+board: setup
+	@PYTHONPATH=bench $(BIN)/python -m board
 
 clean:
 	rm -rf $(VENV) $(OUT) build dist .mypy_cache .ruff_cache .pytest_cache

@@ -1,0 +1,1 @@
+"""The accuracy board: published values beside what the engine gives, counted by family."""
