@@ -1,1 +1,1 @@
-
+"""firstcrop: forecasts a written chemical preparation, step by step."""

@@ -8,11 +8,11 @@ and its convergence limit of 1e-8 relative in the mass balances.
 
 from __future__ import annotations
 
-import speciation_library as library
 import numpy as np
 import pytest
-import sample_liquors as samples
 
+import sample_liquors as samples
+import speciation_library as library
 from firstcrop.liquor.solve import equilibrate
 
 phreeqc = pytest.importorskip("phreeqc")
@@ -67,7 +67,7 @@ def theirs(mixture: dict[str, float]) -> dict[str, float]:
     return {k: v[-1] for k, v in engine.GetSelectedOutput().items()}
 
 
-@pytest.mark.parametrize("mixture", MIXTURES, ids=lambda m: " + ".join(m))
+@pytest.mark.parametrize("mixture", MIXTURES, ids=" + ".join)
 def test_same_equilibrium(mixture: dict[str, float]) -> None:
     system, state = ours(mixture)
     other = theirs(mixture)

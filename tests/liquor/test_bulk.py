@@ -14,7 +14,7 @@ from sample_liquors import amounts, sample
 def interpolated(grid: np.ndarray, table: np.ndarray, x: float) -> tuple[float, float]:
     """Value and slope by the kernels' own (here uncompiled) interpolation."""
     value, slope = np.empty(4), np.empty(4)
-    import firstcrop.liquor.curves as curves
+    from firstcrop.liquor import curves
 
     tangent = curves._tangent
     try:

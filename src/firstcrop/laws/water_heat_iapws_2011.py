@@ -40,6 +40,6 @@ def water_heat_capacity(temperature: npt.ArrayLike) -> npt.NDArray[np.float64]:
     """J/(kg K), isobaric; temperature in K, any shape."""
     t = np.asarray(temperature, dtype=np.float64)
     tau, alpha, beta = t / _TR, _TR / (593.0 - t), _TR / (t - 232.0)
-    curve = sum(n * (n + 1) * a * alpha ** (n + 2) for a, n in zip(_A, _N, strict=True))
-    curve = curve + sum(m * (m + 1) * b * beta ** (m + 2) for b, m in zip(_B, _M, strict=True))
-    return np.asarray(-_R * (_C[2] + tau * curve))
+    warm = sum(n * (n + 1) * a * alpha ** (n + 2) for a, n in zip(_A, _N, strict=True))
+    cold = sum(m * (m + 1) * b * beta ** (m + 2) for b, m in zip(_B, _M, strict=True))
+    return np.asarray(-_R * (_C[2] + tau * (warm + cold)))

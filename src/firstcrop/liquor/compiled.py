@@ -64,7 +64,7 @@ def _compile(function: Function, **options: bool) -> Function:
         kernel = numba.njit(cache=True, error_model="numpy", **options)(function)
     except RuntimeError:  # numba: no folder for the cache can be written
         kernel = numba.njit(error_model="numpy", **options)(function)
-    return kernel  # type: ignore[no-any-return]
+    return kernel
 
 
 def _empty_stale_cache(package: Path) -> None:

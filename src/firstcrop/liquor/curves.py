@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from firstcrop.liquor.compiled import compiled
 from firstcrop.liquor.system import Floats
 

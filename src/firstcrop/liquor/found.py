@@ -69,7 +69,7 @@ def new_found(chem: Chem, numbers: Floats) -> Found:
         found.lam[:] = -np.inf
         found.over[:] = -np.inf
         found.one[LN_WATER] = found.one[PH] = np.nan
-    return found  # type: ignore[no-any-return]
+    return found
 
 
 def blend(ends: tuple[int, ...], low: Floats, high: Floats, share: float) -> Floats:

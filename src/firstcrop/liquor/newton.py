@@ -16,7 +16,7 @@ from firstcrop.liquor.compiled import Grid, IntRow, Row, compiled, record
 from firstcrop.liquor.found import DRY, LOST, SINGULAR, SOLVED
 from firstcrop.liquor.pack import Chem
 from firstcrop.liquor.pitzer import WATER_MASS, Now, activities
-from firstcrop.liquor.system import Floats, Ints
+from firstcrop.liquor.system import Floats
 
 _STEPS = 60
 _LAST = 1e-6  # steps below this are applied linearly: the balances then close to rounding

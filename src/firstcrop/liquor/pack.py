@@ -237,7 +237,7 @@ def _new_chem(
     new.triplet = triplet
     new.triplet_p = triplet_p
     new.limits = limits
-    return new  # type: ignore[no-any-return]
+    return new
 
 
 @entry
@@ -274,4 +274,4 @@ def _new_bulk(
     new.solid = solid
     new.gas = gas
     new.mass = mass
-    return new  # type: ignore[no-any-return]
+    return new

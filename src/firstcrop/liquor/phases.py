@@ -322,7 +322,7 @@ def solve_phases(chem: Chem, now: Now, frame: Frame, point: Point, warm: bool) -
     back = make_point(chem, point.one[2] * 1e5)
     copy_point(point, back)
     returns = np.zeros(len(point.solid))
-    new = np.int64(_NOTHING)
+    new = int(_NOTHING)
     careful = not warm
     if not warm:
         cold_start(chem, now, frame, point)
@@ -337,7 +337,7 @@ def solve_phases(chem: Chem, now: Now, frame: Frame, point: Point, warm: bool) -
             if spent != _NOTHING and status == DRY:
                 copy_point(back, point)
                 leave(frame, point, spent)
-                new = np.int64(_NOTHING)
+                new = int(_NOTHING)
                 continue
             if status == DRY and careful:
                 return DRY
@@ -350,7 +350,7 @@ def solve_phases(chem: Chem, now: Now, frame: Frame, point: Point, warm: bool) -
             if status != SOLVED:
                 return status
         spent = _most_negative(frame, point)
-        new = np.int64(_NOTHING)
+        new = int(_NOTHING)
         if spent != _NOTHING:
             copy_point(point, back)
             leave(frame, point, spent)

@@ -79,7 +79,7 @@ def prepare(chem: Chem) -> Now:
     now.lng, now.water, now.m = rows[0], rows[1], rows[2]
     now.s0, now.s1, now.s2 = rows[3], rows[4], rows[5]
     now.known = np.zeros(2)
-    return now  # type: ignore[no-any-return]
+    return now
 
 
 @compiled

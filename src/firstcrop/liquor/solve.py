@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from itertools import pairwise
 from types import MappingProxyType
 
 import numpy as np
@@ -76,7 +77,7 @@ def to_state(system: System, amounts: Floats, numbers: Floats) -> State:
     """The kernel's row of numbers (laid out as in found.py) as a State."""
     ends = pack_ends(system)
     lam, mol, lng, solid, over, gas, fugacity = (
-        numbers[a:b] for a, b in zip(ends[:-1], ends[1:], strict=True)
+        numbers[a:b] for a, b in pairwise(ends)
     )
     (
         temperature, pressure, water, ln_water, ph, strength, residual, iterations, code,

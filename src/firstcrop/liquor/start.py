@@ -48,7 +48,7 @@ def make_frame(chem: Chem, amounts: Floats, scale: float) -> Frame:
         if possible(chem.gas_nu[i], total):
             frame.gas[frame.count[2]] = i
             frame.count[2] += 1
-    return frame  # type: ignore[no-any-return]
+    return frame
 
 
 @compiled
@@ -78,7 +78,7 @@ def make_point(chem: Chem, pressure: float) -> Point:
         row[k] = -np.inf
     point.one[2] = pressure * 1e-5
     point.one[3] = 1.0
-    return point  # type: ignore[no-any-return]
+    return point
 
 
 @compiled

@@ -106,7 +106,7 @@ def _specific_volume(solute: Solute) -> _Specific | None:
 
     def from_point(p: SolutionPoint) -> float:
         rest = (1.0 - p.mass_fraction) / water_density(p.temperature)
-        return (1.0 / p.value - rest) / p.mass_fraction
+        return float((1.0 / p.value - rest) / p.mass_fraction)
 
     return _beyond(None if law is None else inside, law, solute.density_points, from_point)
 
