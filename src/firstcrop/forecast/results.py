@@ -33,7 +33,14 @@ from firstcrop.liquor.system import Floats
 from firstcrop.sheet.records import Step
 
 TRACE_AMOUNT = 1e-9  # mol
-UNKNOWN = Number(math.nan, math.nan, math.nan, "1", None, "this step works on no vessel")
+UNKNOWN = Number(
+    math.nan,
+    math.nan,
+    math.nan,
+    "1",
+    None,
+    "this step works on what was filtered off, not on a vessel",
+)
 
 
 def step_forecasts(ground: Ground, run: Run, bands: Bands) -> tuple[StepForecast, ...]:
@@ -225,7 +232,7 @@ def _dry_rates(rows: list[tuple[Log, Instant]]) -> tuple[float, ...]:
         _, total, steam = last if last[0] == log.step else (log.step, 0.0, 0.0)
         all_, wet = i.gas_total - total, i.steam - steam
         share = 1.0 - wet / all_ if all_ > 1e-15 else 1.0
-        found.append(i.gas_rate * min(max(share, 0.0), 1.0))
+        found.append(max(i.gas_rate, 0.0) * min(max(share, 0.0), 1.0))
         last = (log.step, i.gas_total, i.steam)
     return tuple(found)
 
