@@ -120,3 +120,15 @@ def test_the_page_counts_what_the_tables_hold():
         said = page()[heading]
         assert int(said[1]) == len(held), f"{heading}: run `make board`"
         assert sum(int(said[i]) for i in (2, 6, 7, 8)) == len(held), heading
+
+
+def test_the_method_names_every_law():
+    method = (ROOT / "docs" / "method.md").read_text(encoding="utf-8")
+    listed = (ROOT / "bench" / "board" / "laws.tsv").read_text(encoding="utf-8")
+    for path in (ROOT / "src" / "firstcrop" / "laws").glob("*.py"):
+        if path.name == "__init__.py":
+            continue
+        before, _, found = method.partition("<!-- board")
+        assert f"| `{path.name}` |" in before, f"{path.name}: no equation in docs/method.md"
+        assert f"| `{path.name}` |" in found, f"{path.name}: run `make board`"
+        assert f"\n{path.name}\t" in listed, f"{path.name}: which table of the board finds it?"

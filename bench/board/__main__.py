@@ -6,6 +6,7 @@ import argparse
 import time
 from pathlib import Path
 
+from .method import write_method
 from .page import SUMMARY_HEAD, page, split, summary
 from .score import check
 from .tables import FAMILIES, ROOT, read_known, read_rows, read_sources
@@ -20,6 +21,7 @@ def main() -> None:
     known = read_known()
     families = {key: split(check(row, known) for row in read_rows(key)) for key, _ in FAMILIES}
     out.write_text(page(families, read_sources(), known), encoding="utf-8")
+    write_method(ROOT / "docs" / "method.md", families)
     rows = [list(SUMMARY_HEAD), *summary(families)]
     widths = [max(len(row[i]) for row in rows) for i in range(len(SUMMARY_HEAD))]
     for row in rows:

@@ -63,7 +63,7 @@ def summary(families: Mapping[str, Split]) -> list[list[str]]:
         goals, met = _judge(key, part.checked + part.beyond)
         rows.append(
             [
-                heading, str(count), str(len(part.checked)), *_figures(found),
+                heading, str(count), str(len(part.checked)), *figures(found),
                 str(len(part.beyond)), str(len(part.fit)), str(len(part.missing)), goals, met,
             ]
         )  # fmt: skip
@@ -80,28 +80,29 @@ SUMMARY_HEAD = (
 
 def page(families: Mapping[str, Split], sources: Mapping[str, str], known: Sequence[Known]) -> str:
     """docs/board.md."""
-    lines = [_INTRO, *_table(SUMMARY_HEAD, summary(families)), ""]
+    lines = [_INTRO, *table(SUMMARY_HEAD, summary(families)), ""]
     lines += ["## Beyond the range of the activity model", ""]
-    lines += _table(("family", "count", "median", "95th percentile"), _apart(families, "beyond"))
+    lines += table(("family", "count", "median", "95th percentile"), _apart(families, "beyond"))
     lines += ["", "## Values that were used to fit", ""]
-    lines += _table(("family", "count", "median", "95th percentile"), _apart(families, "fit"))
+    lines += table(("family", "count", "median", "95th percentile"), _apart(families, "fit"))
     lines += ["", "## Table by table", ""]
     head = ("family", "table", "checked", "median", "95th percentile", "inside own")
-    lines += _table(head, _by_table(families))
+    lines += table(head, _by_table(families))
     lines += ["", "## The worst", "", "Checked values in range that differ most.", ""]
     for key, heading in FAMILIES:
         lines += [f"### {heading[0].upper()}{heading[1:]}", "", *_worst(families[key], sources), ""]
     lines += ["## Not computable, and why", ""]
-    lines += _table(("family", "reason", "values"), _missing(families))
+    lines += table(("family", "reason", "values"), _missing(families))
     lines += ["", "## Known failures", ""]
-    lines += _table(
+    lines += table(
         ("family", "what", "property", "reason"),
         [[k.family, k.what, k.property, k.reason] for k in known],
     )
     return "\n".join(lines).rstrip() + "\n"
 
 
-def _figures(found: Score | None) -> list[str]:
+def figures(found: Score | None) -> list[str]:
+    """Median, 95th percentile and the share inside the sources' own uncertainty, as words."""
     if found is None:
         return ["", "", ""]
     inside = "" if found.inside is None else f"{100 * found.inside:.0f} %"
@@ -134,7 +135,7 @@ def _apart(families: Mapping[str, Split], which: str) -> list[list[str]]:
     for key, heading in FAMILIES:
         found = score(getattr(families[key], which))
         if found is not None:
-            rows.append([heading, str(found.count), *_figures(found)[:2]])
+            rows.append([heading, str(found.count), *figures(found)[:2]])
     return rows
 
 
@@ -147,7 +148,7 @@ def _by_table(families: Mapping[str, Split]) -> list[list[str]]:
         for name, results in groups.items():
             found = score(results)
             if found is not None:
-                rows.append([heading, name, str(found.count), *_figures(found)])
+                rows.append([heading, name, str(found.count), *figures(found)])
     return rows
 
 
@@ -169,7 +170,7 @@ def _worst(part: Split, sources: Mapping[str, str]) -> list[str]:
             ]
         )  # fmt: skip
     head = ("row", "solution", "°C", "property", "published", "ours", "off", "source", "known")
-    return _table(head, rows)
+    return table(head, rows)
 
 
 def _missing(families: Mapping[str, Split]) -> list[list[str]]:
@@ -180,6 +181,7 @@ def _missing(families: Mapping[str, Split]) -> list[list[str]]:
     ]
 
 
-def _table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
+def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
+    """A Markdown table."""
     lines = ["| " + " | ".join(head) + " |", "|" + "---|" * len(head)]
     return lines + ["| " + " | ".join(c.replace("|", "/") for c in row) + " |" for row in rows]
