@@ -95,6 +95,11 @@ def test_crops_carry_yield_purity_and_companions(rows):
     assert crop.holds == (f"31.0 g {ALUM}", "200 mg K2SO4")
 
 
+def test_portions_are_whole_numbers(rows):
+    assert rows.blanks[0].answer == "6 portions"
+    assert rows.blanks[0].band == "6–7"
+
+
 def test_windows_in_words():
     kelvin = 273.15
     both = Window(3, "A", 6 + kelvin, 52 + kelvin, (("B", 6 + kelvin),))

@@ -173,7 +173,14 @@ def _line(field: str, color: str, y: Spec, **mark: Any) -> Spec:
     return {
         "data": {"name": "run"},
         "transform": [{"filter": f"isValid(datum.{field})"}],
-        "mark": {"type": "line", "color": color, "strokeWidth": 1.8, "clip": True} | mark,
+        "mark": {
+            "type": "line",
+            "color": color,
+            "strokeWidth": 1.8,
+            "clip": True,
+            "strokeJoin": "round",
+        }
+        | mark,
         "encoding": {"x": _x(), "y": y, "detail": {"field": "run"}},
     }
 
@@ -259,7 +266,12 @@ def _limits(forecast: Forecast, drawn: tuple[Band, ...]) -> list[Spec]:
 def _volume(rows: list[Spec], drawn: tuple[Band, ...]) -> Spec:
     y = _y("volume", count=3)
     area = _line("volume", WATER, y) | {
-        "mark": {"type": "area", "color": WATER, "opacity": 0.25, "line": {"color": WATER}}
+        "mark": {
+            "type": "area",
+            "color": WATER,
+            "opacity": 0.25,
+            "line": {"color": WATER, "strokeJoin": "round"},
+        }
     }
     foam = [r for r in rows if r["foam"] and r["volume"] and r["foam"] > 1.001 * r["volume"]]
     layers = [area]
@@ -285,7 +297,12 @@ def _gas(rows: list[Spec], drawn: tuple[Band, ...]) -> Spec | None:
     if not totals or max(totals) < 0.5:
         return None
     area = _line("rate", GAS, _y("rate", count=3)) | {
-        "mark": {"type": "area", "color": GAS, "opacity": 0.3, "line": {"color": GAS}}
+        "mark": {
+            "type": "area",
+            "color": GAS,
+            "opacity": 0.3,
+            "line": {"color": GAS, "strokeJoin": "round"},
+        }
     }
     peak = max(rows, key=lambda r: r["rate"] or 0.0)
     final = max(totals)

@@ -20,6 +20,9 @@ def _blank(blank: BlankAnswer) -> BlankRow:
     unit = "pH" if blank.text.lower().startswith("ph") else blank.number.unit
     shown = show_number(blank.number, unit)
     band = f"{shown.band} {_unit_of(shown.text)}".strip() if shown.band else ""
+    if "portion" in blank.text and math.isfinite(blank.number.high - blank.number.low):
+        fewest, most = math.floor(blank.number.low + 0.5), math.ceil(blank.number.high - 0.05)
+        band = f"{fewest}–{most}" if most > fewest else ""
     return BlankRow(blank.step, blank.place.line, blank.text, band, blank.bound)
 
 
