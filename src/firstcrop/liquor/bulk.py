@@ -31,13 +31,32 @@ _T0 = 298.15
 
 
 @compiled
-def _surface(table: Floats, i: int, wu: Floats, j: int, wt: Floats) -> float:
-    """A [U, T] table at weights wu (from row i) and wt (from column j)."""
-    total = 0.0
-    for n in range(min(4, table.shape[0] - i)):
+def _add(
+    volume: Floats,
+    heat: Floats,
+    base: int,
+    stride: int,
+    wu: Floats,
+    wt: Floats,
+    rate: Floats,
+    share: float,
+    out: Floats,
+) -> None:
+    """Add `share` mol (or equivalents) read from flattened [.., U, T] tables: from node `base`
+    on, `stride` nodes of temperature a row, weights wu x wt; slopes by temperature: wu x rate.
+    """
+    v = h = cp = 0.0
+    for n in range(4):
         if wu[n] != 0.0:
-            total += wu[n] * read(table[i + n], j, wt)
-    return total
+            here = base + n * stride
+            for k in range(4):
+                if wt[k] != 0.0 or rate[k] != 0.0:
+                    v += wu[n] * wt[k] * volume[here + k]
+                    h += wu[n] * wt[k] * heat[here + k]
+                    cp += wu[n] * rate[k] * heat[here + k]
+    out[VOLUME] += share * v
+    out[ENTHALPY] += share * h
+    out[HEAT_CAPACITY] += share * cp
 
 
 @compiled
@@ -105,7 +124,8 @@ def _ions(
     root = np.sqrt(max(squares / water, 0.0))
     wu, slope = np.empty(4), np.empty(4)
     row = weights(bulk.u_grid, root / (root + 4.0), wu, slope)
-    charge, pair_v, pair_h = bulk.charge, bulk.pair_v, bulk.pair_h
+    charge, pair_v, pair_h = bulk.charge, bulk.pair_v.reshape(-1), bulk.pair_h.reshape(-1)
+    rows, stride = len(bulk.u_grid), len(bulk.t_grid)
     for c in range(cations):
         n_c = charge[c] * moles[c]
         if n_c == 0.0:
@@ -113,9 +133,8 @@ def _ions(
         for a in range(anions):
             share = -n_c * charge[cations + a] * moles[cations + a] / equivalents
             if share != 0.0:
-                out[VOLUME] += share * _surface(pair_v[c, a], row, wu, first, value)
-                out[ENTHALPY] += share * _surface(pair_h[c, a], row, wu, first, value)
-                out[HEAT_CAPACITY] += share * _surface(pair_h[c, a], row, wu, first, rate)
+                base = ((c * anions + a) * rows + row) * stride + first
+                _add(pair_v, pair_h, base, stride, wu, value, rate, share, out)
 
 
 @compiled
@@ -124,13 +143,13 @@ def _neutrals(
 ) -> None:
     ions = bulk.pair_h.shape[0] + bulk.pair_h.shape[1]
     wu, slope = np.empty(4), np.empty(4)
-    neutral_v, neutral_h = bulk.neutral_v, bulk.neutral_h
-    for n in range(len(neutral_h)):
+    neutral_v, neutral_h = bulk.neutral_v.reshape(-1), bulk.neutral_h.reshape(-1)
+    rows, stride = len(bulk.u_grid), len(bulk.t_grid)
+    for n in range(len(bulk.neutral_h)):
         amount = moles[ions + n]
         if amount == 0.0:
             continue
         root = np.sqrt(max(amount / water, 0.0))
         row = weights(bulk.u_grid, root / (root + 4.0), wu, slope)
-        out[VOLUME] += amount * _surface(neutral_v[n], row, wu, first, value)
-        out[ENTHALPY] += amount * _surface(neutral_h[n], row, wu, first, value)
-        out[HEAT_CAPACITY] += amount * _surface(neutral_h[n], row, wu, first, rate)
+        base = (n * rows + row) * stride + first
+        _add(neutral_v, neutral_h, base, stride, wu, value, rate, amount, out)

@@ -20,16 +20,19 @@ from firstcrop.liquor.found import (
     SOLVED,
     STRENGTH,
     TEMPERATURE,
+    UNBALANCED,
     WATER,
     Found,
     new_found,
 )
-from firstcrop.liquor.newton import Frame, Point, fugacities, pick_majors
+from firstcrop.liquor.newton import Frame, Point, fugacities
 from firstcrop.liquor.pack import Bulk, Chem
 from firstcrop.liquor.phases import saturation, solve_phases
-from firstcrop.liquor.pitzer import WATER_MASS, Now, activities, at_temperature, prepare
-from firstcrop.liquor.start import make_frame, make_point, warm_start
+from firstcrop.liquor.pitzer import WATER_MASS, Now, at_temperature, prepare
+from firstcrop.liquor.start import by_mass_action, make_frame, make_point, warm_start
 from firstcrop.liquor.system import Floats
+
+_NEUTRAL = 1e-7  # relative imbalance of charge that rounding of amounts may leave
 
 
 @entry
@@ -58,7 +61,7 @@ def solve(
         if code == SOLVED or not warm:
             break
         warm = False
-    found.one[CODE] = code
+    found.one[CODE] = UNBALANCED if code == SOLVED and _stray_charge(chem, amounts) else code
     _report(chem, now, frame, point, scale, found)
     properties(bulk, amounts, found)
     return found.all
@@ -70,6 +73,15 @@ def _acceptable(amounts: Floats) -> int:
         if not amounts[j] >= 0.0:
             return NEGATIVE
     return SOLVED if amounts[0] > 0.0 else NO_WATER
+
+
+@compiled
+def _stray_charge(chem: Chem, amounts: Floats) -> bool:
+    total = size = 0.0
+    for j in range(len(amounts)):
+        total += chem.charge[j] * amounts[j]
+        size += abs(chem.charge[j] * amounts[j])
+    return abs(total) > _NEUTRAL * size
 
 
 @compiled
@@ -98,8 +110,7 @@ def _report(chem: Chem, now: Now, frame: Frame, point: Point, scale: float, foun
     gas, fugacity, solid, over = found.gas, found.fugacity, found.solid, found.over
     for n in range(frame.count[0]):
         lam[frame.comp[n]] = point.lam[frame.comp[n]]
-    frame.count[5] = pick_majors(now, point)
-    one[LN_WATER] = activities(chem, now, point.mol, frame.count[5], point.one[3])
+    one[LN_WATER] = point.lam[0]
     one[ITERATIONS] = point.one[4]
     one[WATER] = np.exp(point.one[0]) / scale
     fugacities(chem, now, frame, point)
@@ -107,10 +118,13 @@ def _report(chem: Chem, now: Now, frame: Frame, point: Point, scale: float, foun
         fugacity[g] = point.fugacity[g]
         gas[g] = point.gas[g] / scale if frame.count[4] == 1 else 0.0
     for k in range(len(over)):
-        solid[k] = point.solid[k] / scale
         over[k] = saturation(chem, now, frame, point, k)
+    for n in range(frame.count[3]):
+        solid[frame.active[n]] = point.solid[frame.active[n]] / scale
     for s in range(len(mol)):
         lng[s] = now.lng[s]
+        if point.mol[s] > 0.0:  # exact by mass action; now.lng is that of the last step but one
+            lng[s] = by_mass_action(chem, now, frame, point, s) + now.lng[s] - point.lnm[s]
         mol[s] = point.mol[s] if one[WATER] > 0.0 else 0.0
         one[STRENGTH] += chem.half[s] * mol[s]
     chloride = int(chem.limits[1])

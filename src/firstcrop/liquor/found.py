@@ -16,7 +16,7 @@ BULK = 9  # where bulk follows one
 # bulk: m3 of liquid and of solids, kg, J, J/K, J of the gas alone
 VOLUME, SOLID_VOLUME, MASS, ENTHALPY, HEAT_CAPACITY, GAS_ENTHALPY = range(6)
 # code
-SOLVED, LOST, SINGULAR, DRY, NO_WATER, NEGATIVE = range(6)
+SOLVED, LOST, SINGULAR, DRY, NO_WATER, NEGATIVE, UNBALANCED = range(7)
 
 
 class Found(structref.StructRefProxy):  # type: ignore[misc]

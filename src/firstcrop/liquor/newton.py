@@ -20,6 +20,7 @@ from firstcrop.liquor.system import Floats
 
 _STEPS = 60
 _LAST = 1e-6  # steps below this are applied linearly: the balances then close to rounding
+_MAJOR = 1e-4  # share of all solutes from which a species moves the activity of others
 _TRACE, _MUCH = -18.0, -4.6  # ln molality: below the first a step may be of any length
 _DRY = -16.0  # ln of the water left over the water there was
 
@@ -44,7 +45,7 @@ class Frame(structref.StructRefProxy):  # type: ignore[misc]
     spec: IntRow  # [S] species that can be present
     gas: IntRow  # [G]
     active: IntRow  # [N] solids said to be present
-    count: IntRow  # [6] number of comp, spec, gas, active; gas phase 0/1; majors
+    count: IntRow  # [7] number of comp, spec, gas, active; gas phase 0/1; majors; far balances
     total: Row  # [C]
     response: Grid  # [S, C+1] d ln m: constant, then by ln activity
     small: Grid  # [S, S+C+1]
@@ -105,7 +106,7 @@ def pick_majors(now: Now, point: Point) -> int:
     count = 0
     for s in range(len(mol)):
         place[s] = -1
-        if mol[s] > 1e-6 * total:
+        if mol[s] > _MAJOR * total:
             place[s] = count
             major[count] = s
             count += 1
@@ -177,6 +178,7 @@ def _weigh(chem: Chem, frame: Frame, point: Point) -> None:
     per_bar = point.one[1] / point.one[2]
     w, totals = frame.weight, frame.total
     w[:nc, 2:] = 0.0
+    frame.count[6] = 0
     w[0, 2] = water / WATER_MASS
     for c in range(nc):
         j = comp[c]
@@ -192,6 +194,7 @@ def _weigh(chem: Chem, frame: Frame, point: Point) -> None:
             near, far = 1.0 / now, 1.0 / aim
             w[c, 0], w[c, 1] = (near, far) if total >= 0.0 else (far, near)
             w[c, 2] = np.log(aim / now) * (1.0 if total >= 0.0 else -1.0)
+            frame.count[6] += 1
         else:
             scale = 1.0 / max(plus, minus, abs(total), 1e-300)
             w[c, 0] = w[c, 1] = scale
@@ -320,6 +323,8 @@ def _apply(chem: Chem, frame: Frame, point: Point, order: int) -> float:
         s = spec[n]
         lnm[s] = min(lnm[s] + tau * delta[s], 9.0)
         mol[s] = np.exp(lnm[s])
+    if frame.count[6] > 0:  # a balance far off is only approached, not met, by this step
+        largest = max(largest, 1.0)
     if largest < _LAST:
         _close(chem, frame, point, order)
         dw = np.log1p(dw)

@@ -34,11 +34,17 @@ def saturation(chem: Chem, now: Now, frame: Frame, point: Point, k: int) -> floa
 
 
 @compiled
+def _nobody() -> int:
+    """No phase, as a plain number (a constant would be compiled for separately)."""
+    return _NOTHING
+
+
+@compiled
 def _is_active(frame: Frame, k: int) -> bool:
+    found = False
     for n in range(frame.count[3]):
-        if frame.active[n] == k:
-            return True
-    return False
+        found = found or frame.active[n] == k
+    return found
 
 
 @compiled
@@ -308,7 +314,7 @@ def _admit(
         return new, DRY
     who, rate = (np.empty(len(point.solid) + 3, dtype=np.int64), np.empty(len(point.solid) + 3))
     gone, _, misfit = replaced_by(chem, now, frame, point, new, who, rate)
-    if gone != _NOTHING and gone != _SOLUTION and misfit < 1e-3:
+    if gone not in (_NOTHING, _SOLUTION) and misfit < 1e-3:
         leave(frame, point, gone)
     join(frame, point, new)
     if new >= 0:
@@ -317,40 +323,59 @@ def _admit(
 
 
 @compiled
+def _settle(chem: Chem, now: Now, frame: Frame, point: Point, back: Point, new: int) -> int:
+    """Solve with the phases listed; one that has just joined is brought in with more care when
+    it does not converge, or comes out negative (on the wrong branch of an unstable model).
+    """
+    status = solve_assemblage(chem, now, frame, point)
+    if new == _NOTHING:
+        return status
+    if status != SOLVED:
+        status = solve_slowly(chem, now, frame, point, back, new)
+    if new >= 0 and (status != SOLVED or point.solid[new] < 0.0):
+        status = solve_from_afar(chem, now, frame, point, back, new)
+    return status
+
+
+@compiled
+def _retreat(
+    chem: Chem, now: Now, frame: Frame, point: Point, back: Point, new: int, status: int
+) -> int:
+    """What to make of an assemblage that cannot be solved; SOLVED: from the last good point on."""
+    spent = _most_negative(frame, point)
+    copy_point(back, point)
+    if spent != _NOTHING and status == DRY:
+        leave(frame, point, spent)
+        return SOLVED
+    if new == _NOTHING:
+        return status
+    leave(frame, point, new)
+    return DRY if dry_out(chem, now, frame, point, new, 1e-2) else LOST
+
+
+@compiled
 def solve_phases(chem: Chem, now: Now, frame: Frame, point: Point, warm: bool) -> int:
     """The stable assemblage; SOLVED, LOST or DRY (no water is left, or boils away)."""
     back = make_point(chem, point.one[2] * 1e5)
     copy_point(point, back)
     returns = np.zeros(len(point.solid))
-    new = int(_NOTHING)
-    careful = not warm
+    new = _nobody()
     if not warm:
         cold_start(chem, now, frame, point)
-    for _ in range(_ROUNDS):
-        status = solve_assemblage(chem, now, frame, point)
-        if status != SOLVED and new != _NOTHING:
-            status = solve_slowly(chem, now, frame, point, back, new)
-            if status != SOLVED and new >= 0:
-                status = solve_from_afar(chem, now, frame, point, back, new)
-        if status != SOLVED:
-            spent = _most_negative(frame, point)
-            if spent != _NOTHING and status == DRY:
-                copy_point(back, point)
-                leave(frame, point, spent)
-                new = int(_NOTHING)
-                continue
-            if status == DRY and careful:
-                return DRY
-            if careful and new != _NOTHING:
-                copy_point(back, point)
-                leave(frame, point, new)
-                return DRY if dry_out(chem, now, frame, point, new, 1e-2) else LOST
+    for n in range(_ROUNDS):
+        status = _settle(chem, now, frame, point, back, new)
+        if status != SOLVED and n == 0:
+            if warm:
+                return LOST
             status = solve_blended(chem, now, frame, point, back)
-            careful = True
+        if status != SOLVED:
+            status = _retreat(chem, now, frame, point, back, new, status)
             if status != SOLVED:
                 return status
+            new = _nobody()
+            continue
         spent = _most_negative(frame, point)
-        new = int(_NOTHING)
+        new = _nobody()
         if spent != _NOTHING:
             copy_point(point, back)
             leave(frame, point, spent)

@@ -3,23 +3,27 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from itertools import pairwise
 from types import MappingProxyType
 
 import numpy as np
 
 from firstcrop.liquor.equilibrium import solve
-from firstcrop.liquor.found import DRY, NEGATIVE, NO_WATER, SOLVED, blend
+from firstcrop.liquor.found import DRY, NEGATIVE, NO_WATER, SOLVED, UNBALANCED, blend
 from firstcrop.liquor.heat import at_enthalpy
 from firstcrop.liquor.pack import pack
-from firstcrop.liquor.state import Outcome, State
+from firstcrop.liquor.state import Outcome, State, quick_state
 from firstcrop.liquor.system import Floats, System
 
 ATMOSPHERE = 101325.0
-_NEUTRAL = 1e-7  # relative imbalance of charge that rounding of amounts may leave
 _NONE = np.empty(0)
 _KNOWN = MappingProxyType(
-    {NO_WATER: Outcome.NO_WATER, NEGATIVE: Outcome.NEGATIVE, DRY: Outcome.DRIED_UP}
+    {
+        SOLVED: Outcome.SOLVED,
+        NO_WATER: Outcome.NO_WATER,
+        NEGATIVE: Outcome.NEGATIVE,
+        UNBALANCED: Outcome.UNBALANCED,
+        DRY: Outcome.DRIED_UP,
+    }
 )
 
 
@@ -76,26 +80,24 @@ def heat_capacity_with_chemistry(system: System, state: State, step: float = 0.0
 def to_state(system: System, amounts: Floats, numbers: Floats) -> State:
     """The kernel's row of numbers (laid out as in found.py) as a State."""
     ends = pack_ends(system)
-    lam, mol, lng, solid, over, gas, fugacity = (
-        numbers[a:b] for a, b in pairwise(ends)
-    )
+    lam, mol, lng, solid, over, gas, fugacity, one = ends
     (
         temperature, pressure, water, ln_water, ph, strength, residual, iterations, code,
         volume, solid_volume, mass, enthalpy, heat_capacity, gas_enthalpy,
-    ) = numbers[ends[-1] :].tolist()  # fmt: skip
-    return State(
+    ) = numbers[one:].tolist()  # fmt: skip
+    return quick_state(
         temperature=temperature,
         pressure=pressure,
         amounts=amounts,
         water=water,
-        molalities=mol,
-        ln_gamma=lng,
-        ln_activity=lam,
+        molalities=numbers[mol:lng],
+        ln_gamma=numbers[lng:solid],
+        ln_activity=numbers[lam:mol],
         ln_a_water=ln_water,
-        solids=solid,
-        saturation=over,
-        gas=gas,
-        fugacity=fugacity,
+        solids=numbers[solid:over],
+        saturation=numbers[over:gas],
+        gas=numbers[gas:fugacity],
+        fugacity=numbers[fugacity:one],
         ph=ph,
         ionic_strength=strength,
         volume=volume,
@@ -104,7 +106,7 @@ def to_state(system: System, amounts: Floats, numbers: Floats) -> State:
         enthalpy=enthalpy,
         heat_capacity=heat_capacity,
         gas_enthalpy=gas_enthalpy,
-        outcome=_outcome(system, amounts, int(code)),
+        outcome=_KNOWN.get(int(code), Outcome.NOT_CONVERGED),
         frozen=strength > system.ionic_strength_max,
         iterations=int(iterations),
         residual=residual,
@@ -118,12 +120,3 @@ def pack_ends(system: System) -> tuple[int, ...]:
     c, s = len(system.components), len(system.species)
     n, g = len(system.solids), len(system.gases)
     return tuple(int(e) for e in np.cumsum([0, c, s, s, n, n, g, g]))
-
-
-def _outcome(system: System, amounts: Floats, code: int) -> Outcome:
-    if code != SOLVED:
-        return _KNOWN.get(code, Outcome.NOT_CONVERGED)
-    charges = system.component_charge * amounts
-    if abs(charges.sum()) > _NEUTRAL * np.abs(charges).sum():
-        return Outcome.UNBALANCED
-    return Outcome.SOLVED

@@ -22,7 +22,7 @@ def make_frame(chem: Chem, amounts: Floats, scale: float) -> Frame:
     frame.spec = np.empty(s, dtype=np.int64)
     frame.gas = np.empty(g, dtype=np.int64)
     frame.active = np.empty(n, dtype=np.int64)
-    frame.count = np.zeros(6, dtype=np.int64)
+    frame.count = np.zeros(7, dtype=np.int64)
     frame.total = total = np.empty(c)
     frame.response = np.empty((s, c + 1))
     frame.small = np.empty((s, s + c + 1))
@@ -54,10 +54,10 @@ def make_frame(chem: Chem, amounts: Floats, scale: float) -> Frame:
 @compiled
 def possible(nu: Floats, total: Floats) -> bool:
     """Whether every component it needs is present."""
+    found = True
     for j in range(2, len(nu)):
-        if nu[j] != 0.0 and not total[j] > 0.0:
-            return False
-    return True
+        found = found and (nu[j] == 0.0 or total[j] > 0.0)
+    return found
 
 
 @compiled

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from typing import Any
 
 from firstcrop.liquor.system import Floats
 
@@ -39,9 +40,12 @@ class Outcome(Enum):
         return self is Outcome.SOLVED
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class State:
-    """An equilibrium. SI units; C components, S species, N solids, G gases of its System."""
+    """An equilibrium. SI units; C components, S species, N solids, G gases of its System.
+
+    Without slots: a frozen record with slots takes longer to fill than the equilibrium to solve.
+    """
 
     temperature: float  # K
     pressure: float  # Pa
@@ -73,3 +77,10 @@ class State:
     def ok(self) -> bool:
         """Whether equilibrium was found."""
         return self.outcome.ok
+
+
+def quick_state(**fields: Any) -> State:
+    """A State of all its fields by name, without the dataclass's field-by-field care."""
+    state = object.__new__(State)
+    state.__dict__.update(fields)
+    return state
