@@ -56,7 +56,8 @@ class Contents:
         water = 0.0 if math.isnan(self.water) else self.water
         if math.isnan(mass):
             return self.strongest[key]
-        return min(mass / (mass + math.fsum(known) + water), self.strongest[key])
+        whole = mass + math.fsum(known) + water
+        return min(mass / whole, self.strongest[key]) if whole > 0.0 else 0.0
 
     def with_stuff(self, stuff: Stuff, mass: float) -> Contents:
         """After an addition of `mass` kg (NaN: open)."""
