@@ -83,12 +83,16 @@ def test_scaling_to_a_product_mass(sheet, capsys):
 
 def test_scaling_to_what_is_at_hand(sheet, capsys):
     assert entry.run(["scale", sheet, "--have", "ring-pulls=1.35 g"]) == 0
-    assert "Put 30 mL of water" in capsys.readouterr().out
+    out = capsys.readouterr().out
+    assert "Put 30 mL of water" in out
+    assert "Scaled by 0.5, for 1.35 g of ring-pulls." in out
 
 
 def test_scaling_to_a_vessel_fills_two_thirds_of_it(sheet, capsys):
     assert entry.run(["scale", sheet, "--vessel", "1 L"]) == 0
-    assert f"{1000 * 2 / 3 / 1.1:.0f} mL of water" in capsys.readouterr().out
+    out = capsys.readouterr().out
+    assert f"{1000 * 2 / 3 / 1.1:.0f} mL of water" in out
+    assert "- beaker: 1 L low-form beaker" in out
 
 
 @pytest.mark.parametrize(

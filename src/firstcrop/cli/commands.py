@@ -44,7 +44,9 @@ WIDTH = click.option("--width", type=click.IntRange(40, 400), help="Columns to l
 @click.option("--json", "as_json", is_flag=True, help="Print a JSON document (docs/json.md).")
 @click.option("--plot", metavar="FILE", callback=_picture,
               help="Draw the run into FILE (.svg, .png or .pdf), replacing it.")  # fmt: skip
-@click.option("--full", "--sources", "full", is_flag=True, help="List every data row the forecast rests on.")
+@click.option(
+    "--full", "--sources", "full", is_flag=True, help="List every data row the forecast rests on."
+)
 @WIDTH
 def forecast(sheet: str, as_json: bool, plot: str | None, full: bool, width: int | None) -> int:
     """Forecast SHEET.md step by step."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from firstcrop.cli import asking
 from firstcrop.cli.exits import Exit
@@ -87,13 +87,22 @@ def _advise() -> int:
 def _scaled(forecast: Forecast, factor: float, goal: str, wanted: str) -> tuple[str, ...]:
     from firstcrop.sheet.rewrite import scaled, with_remark
 
+    name, _, amount = wanted.partition("=")
     why = {
         "product": f"for {wanted} of dry crop",
-        "have": f"for {wanted.replace('=', ' ')}",
+        "have": f"for {amount.strip()} of {name.strip()}",
         "vessel": f"for a vessel of {wanted}",
     }[goal]
-    lines = scaled(forecast.preparation, factor, nominal_size)
+    lines = scaled(forecast.preparation, factor, _sizes(goal, wanted))
     return with_remark(lines, f"Scaled by {factor:.3g}, {why}.")
+
+
+def _sizes(goal: str, wanted: str) -> Callable[[str, float], float]:
+    """Which vessel to take for a form and a volume; none need be larger than the one given."""
+    given = _read(wanted) if goal == "vessel" else None
+    if not isinstance(given, Quantity):
+        return nominal_size
+    return lambda form, volume: min(nominal_size(form, volume), given.value)
 
 
 def nominal_size(form: str, volume: float) -> float:

@@ -164,7 +164,7 @@ def total_of(sheet: Preparation, name: str) -> Quantity | Problem:
                 continue
             if not isinstance(value, Quantity) or value.kind not in EXTENSIVE:
                 hint = "fill the sheet first, then scale it"
-                message = f"how much {name} step line {clause.place.line} takes is left open"
+                message = f"how much {name} line {clause.place.line} takes is left open"
                 return Problem("scale.open", message, (clause.at_field(field),), hint)
             taken.append(value)
     return _sum(taken, name, sheet)
