@@ -56,7 +56,10 @@ def heat_of_solution(row: Row) -> float:
     formation = _pure_enthalpy(row.what, kelvin)
     items = read(row.composition)
     if any(np.isinf(i.value) for i in items):
-        return (_infinitely_dilute(items[0].formula) - formation) * 1e-3
+        if "ion pair" in row.note:
+            raise NotComputable("the table counts an ion pair the bank does not have")
+        ionised = "completely ionised" in row.note
+        return (_infinitely_dilute(items[0].formula, ionised) - formation) * 1e-3
     chosen, asked, state = liquor(row.composition, row.temperature)
     water = _water_enthalpy(chosen, kelvin)
     first = items[0]
@@ -157,21 +160,38 @@ def _pure_enthalpy(name: str, kelvin: float) -> float:
     return _formation(substance) + _heat_capacity(substance) * (kelvin - T0)
 
 
-def _infinitely_dilute(formula: str) -> float:
-    """J/mol of a strong electrolyte as its ions, crystal water as water."""
-    known = bank().components
-    total = dict(parts(formula)).get("H2O", 0.0) * known["H2O"].formation.value
+def _infinitely_dilute(formula: str, ionised: bool) -> float:
+    """J/mol of a strong electrolyte as its ions, of a weak one as the molecule; crystal water as
+    water."""
+    water = bank().components["H2O"].formation.value
+    whole = dict(parts(formula))
+    if ionised and not any(n < 0 for k, n in whole.items() if k == "H+"):
+        return sum(n * (_dissolved(k) if k != "H2O" else water) for k, n in ions(formula)) + (
+            whole.get("H2O", 0.0) * water
+        )
+    for species in bank().species.values():
+        made = dict(species.components)
+        same = {k: n for k, n in made.items() if k != "H2O"}
+        if not species.charge and same == {k: n for k, n in whole.items() if k != "H2O"}:
+            rest = whole.get("H2O", 0.0) - made.get("H2O", 0.0)
+            return _dissolved(species.key) + rest * water
+    total = whole.get("H2O", 0.0) * water
     for key, count in ions(formula):
-        if key in known:
-            total += count * known[key].formation.value
-            continue
-        species = bank().species[key]
-        chosen = system_of(frozenset(k for k, _ in species.components), False)
-        made = sum(n * known[k].formation.value for k, n in species.components)
-        made += float(chosen.dh[chosen.species.index(key)])
-        total += count * made
-        total -= count * dict(species.components).get("H2O", 0.0) * known["H2O"].formation.value
+        total += count * _dissolved(key)
+        if key in bank().species:
+            total -= count * dict(bank().species[key].components).get("H2O", 0.0) * water
     return total
+
+
+def _dissolved(key: str) -> float:
+    """J/mol of a component or species at infinite dilution."""
+    known = bank().components
+    if key in known:
+        return known[key].formation.value
+    species = bank().species[key]
+    chosen = system_of(frozenset(k for k, _ in species.components), False)
+    made = sum(n * known[k].formation.value for k, n in species.components)
+    return made + float(chosen.dh[chosen.species.index(key)])
 
 
 def _formation(substance: Substance) -> float:

@@ -206,6 +206,10 @@ def ions(formula: str) -> list[tuple[str, float]]:
         return [("H+", protons), *anions]
     (key, count), each = anions[0], protons / anions[0][1]
     for species in bank().species.values():
+        made = {k: n for k, n in species.components if k != "H2O"}
+        if made == {key: count, "H+": protons}:
+            return [*cations, (species.key, 1.0)]
+    for species in bank().species.values():
         if dict(species.components) == {key: 1.0, "H+": each}:
             return [*cations, (species.key, count)]
     raise NotComputable(f"{formula}: no single anion for it")
