@@ -3,25 +3,13 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 from firstcrop.forecast.records import Forecast, Trace
+from firstcrop.views import chart_parts as parts
+from firstcrop.views.chart_parts import Spec
 from firstcrop.views.chart_time import WIDTH, Band, bands, clock
 from firstcrop.views.numbers import show_number, show_value
 
-Spec = dict[str, Any]
-
-INK = "#2b2a28"
-FAINT = "#8a857c"
-PAPER = "#fffdf8"
-SHADE = "#f1ece1"
-HEAT = "#a63d1f"
-WATER = "#2f6690"
-GAS = "#4f7d5c"
-ACID = "#7a4f8f"
-SOLID = ("#5c5346", "#b07d2b", "#3f7f8c", "#8c3f5c", "#6b8c3f")
-BROKEN = "#c1121f"
-DASHES = ((1, 0), (6, 3), (2, 2), (8, 3, 2, 3), (4, 4))
 SCHEMA = "https://vega.github.io/schema/vega-lite/v5.json"
 ROWS = 4000  # saved instants drawn; beyond that every n-th
 
@@ -60,16 +48,21 @@ def _frame(forecast: Forecast) -> Spec:
             "subtitle": subtitle,
             "anchor": "start",
             "fontSize": 17,
-            "subtitleColor": FAINT,
+            "subtitleColor": parts.FAINT,
             "offset": 10,
         },
-        "background": PAPER,
+        "background": parts.PAPER,
         "padding": 16,
         "config": {
             "font": "sans-serif",
             "view": {"stroke": None},
-            "axis": {"grid": False, "domainColor": FAINT, "tickColor": FAINT, "labelColor": INK},
-            "title": {"color": INK},
+            "axis": {
+                "grid": False,
+                "domainColor": parts.FAINT,
+                "tickColor": parts.FAINT,
+                "labelColor": parts.INK,
+            },
+            "title": {"color": parts.INK},
         },
     }
 
@@ -134,97 +127,37 @@ def _band_rows(drawn: tuple[Band, ...]) -> list[Spec]:
     return found
 
 
-def _x(field: str = "x") -> Spec:
-    return {
-        "field": field,
-        "type": "quantitative",
-        "axis": None,
-        "scale": {"domain": [0, WIDTH], "nice": False, "zero": False},
-    }
-
-
-def _shades() -> Spec:
-    return {
-        "data": {"name": "bands"},
-        "transform": [{"filter": "datum.odd == 0"}],
-        "mark": {"type": "rect", "color": SHADE},
-        "encoding": {"x": _x(), "x2": {"field": "x2"}},
-    }
-
-
-def _lane(title: str, height: int, layers: list[Spec]) -> Spec:
-    heading = {"text": title, "anchor": "start", "fontSize": 11, "offset": 3, "fontWeight": "bold"}
-    return {
-        "title": heading | {"frame": "group"},
-        "width": WIDTH,
-        "height": height,
-        "layer": [_shades(), *layers],
-    }
-
-
-def _y(field: str, zero: bool = True, count: int = 4, **more: Any) -> Spec:
-    axis = {"title": None, "tickCount": count, "minExtent": 34}
-    scale = {"zero": zero, "nice": True} | more
-    look = {"type": "quantitative", "axis": axis, "scale": scale, "stack": None}
-    return {"field": field} | look
-
-
-def _line(field: str, color: str, y: Spec, **mark: Any) -> Spec:
-    return {
-        "data": {"name": "run"},
-        "transform": [{"filter": f"isValid(datum.{field})"}],
-        "mark": {
-            "type": "line",
-            "color": color,
-            "strokeWidth": 1.8,
-            "clip": True,
-            "strokeJoin": "round",
-        }
-        | mark,
-        "encoding": {"x": _x(), "y": y, "detail": {"field": "run"}},
-    }
-
-
-def _words(values: list[Spec], color: str, y: Spec, **mark: Any) -> Spec:
-    look = {"type": "text", "fontSize": 10, "color": color, "align": "left", "dy": -6}
-    return {
-        "data": {"values": values},
-        "mark": look | mark,
-        "encoding": {"x": _x(), "y": y, "text": {"field": "text"}},
-    }
-
-
 def _strip(drawn: tuple[Band, ...]) -> Spec:
     numbers = {
         "data": {"name": "bands"},
-        "mark": {"type": "text", "fontSize": 13, "fontWeight": "bold", "color": INK, "y": 10},
-        "encoding": {"x": _x("middle"), "text": {"field": "number"}},
+        "mark": {"type": "text", "fontSize": 13, "fontWeight": "bold", "color": parts.INK, "y": 10},
+        "encoding": {"x": parts.x("middle"), "text": {"field": "number"}},
     }
     verbs = {
         "data": {"name": "bands"},
-        "mark": {"type": "text", "fontSize": 10, "color": FAINT, "y": 24},
-        "encoding": {"x": _x("middle"), "text": {"field": "verb"}},
+        "mark": {"type": "text", "fontSize": 10, "color": parts.FAINT, "y": 24},
+        "encoding": {"x": parts.x("middle"), "text": {"field": "verb"}},
     }
-    return _lane("Step", 32, [numbers, verbs])
+    return parts.lane("Step", 32, [numbers, verbs])
 
 
 def _temperature(forecast: Forecast, rows: list[Spec], drawn: tuple[Band, ...]) -> Spec:
-    y = _y("t", zero=False)
+    y = parts.y("t", zero=False)
     band = {
         "data": {"name": "run"},
         "transform": [{"filter": "isValid(datum.low) && isValid(datum.high)"}],
-        "mark": {"type": "area", "color": HEAT, "opacity": 0.18},
+        "mark": {"type": "area", "color": parts.HEAT, "opacity": 0.18},
         "encoding": {
-            "x": _x(),
-            "y": _y("low", zero=False),
+            "x": parts.x(),
+            "y": parts.y("low", zero=False),
             "y2": {"field": "high"},
             "detail": {"field": "run"},
         },
     }
-    return _lane(
+    return parts.lane(
         "Temperature, °C",
         150,
-        [band, _line("t", HEAT, y), *_vessels(rows), *_limits(forecast, drawn)],
+        [band, parts.line("t", parts.HEAT, y), *_vessels(rows), *_limits(forecast, drawn)],
     )
 
 
@@ -234,7 +167,7 @@ def _vessels(rows: list[Spec]) -> list[Spec]:
     if len({row["vessel"] for row in starts.values()}) < 2:
         return []
     values = [{"x": r["x"] + 3, "t": r["t"], "text": r["vessel"]} for r in starts.values()]
-    return [_words(values, FAINT, _y("t", zero=False), dy=10, fontStyle="italic")]
+    return [parts.words(values, parts.FAINT, parts.y("t", zero=False), dy=10, fontStyle="italic")]
 
 
 def _limits(forecast: Forecast, drawn: tuple[Band, ...]) -> list[Spec]:
@@ -248,47 +181,57 @@ def _limits(forecast: Forecast, drawn: tuple[Band, ...]) -> list[Spec]:
             values.append(row | {"broken": not limit.kept})
     if not values:
         return []
-    color = {"condition": {"test": "datum.broken", "value": BROKEN}, "value": INK}
+    color = {"condition": {"test": "datum.broken", "value": parts.BROKEN}, "value": parts.INK}
     width = {"condition": {"test": "datum.broken", "value": 2.6}, "value": 1.2}
-    y = _y("t", zero=False)
+    y = parts.y("t", zero=False)
     rule = {
         "data": {"values": values},
         "mark": {"type": "rule", "strokeDash": [5, 3]},
         "encoding": {
-            "x": _x(), "x2": {"field": "x2"}, "y": y, "color": color, "strokeWidth": width
+            "x": parts.x(), "x2": {"field": "x2"}, "y": y, "color": color, "strokeWidth": width
         },
     }  # fmt: skip
-    words_layer = _words(values, INK, y)
+    words_layer = parts.words(values, parts.INK, y)
     words_layer["encoding"]["color"] = color
     return [rule, words_layer]
 
 
 def _volume(rows: list[Spec], drawn: tuple[Band, ...]) -> Spec:
-    y = _y("volume", count=3)
-    area = _line("volume", WATER, y) | {
+    y = parts.y("volume", count=3)
+    area = parts.line("volume", parts.WATER, y) | {
         "mark": {
             "type": "area",
-            "color": WATER,
+            "color": parts.WATER,
             "opacity": 0.25,
-            "line": {"color": WATER, "strokeJoin": "round"},
+            "line": {"color": parts.WATER, "strokeJoin": "round"},
         }
     }
     foam = [r for r in rows if r["foam"] and r["volume"] and r["foam"] > 1.001 * r["volume"]]
     layers = [area]
     if foam:
-        layers.append(_line("foam", WATER, _y("foam", count=3), strokeDash=[3, 3], strokeWidth=1.2))
+        layers.append(
+            parts.line(
+                "foam", parts.WATER, parts.y("foam", count=3), strokeDash=[3, 3], strokeWidth=1.2
+            )
+        )
     capacities = {r["run"]: r for r in reversed(rows) if r["capacity"]}
     if capacities:
         layers.append(
-            _line("capacity", INK, _y("capacity", count=3), strokeDash=[8, 3], strokeWidth=1.2)
+            parts.line(
+                "capacity",
+                parts.INK,
+                parts.y("capacity", count=3),
+                strokeDash=[8, 3],
+                strokeWidth=1.2,
+            )
         )
         values = [
             {"x": r["x"] + 3, "capacity": r["capacity"], "text": f"{r['vessel']} full"}
             for r in capacities.values()
         ]
-        layers.append(_words(values, INK, _y("capacity", count=3), dy=10))
+        layers.append(parts.words(values, parts.INK, parts.y("capacity", count=3), dy=10))
     title = "Volume, mL" + (" (dotted: with gas held up)" if foam else "")
-    return _lane(title, 85, layers)
+    return parts.lane(title, 85, layers)
 
 
 def _gas(rows: list[Spec], drawn: tuple[Band, ...]) -> Spec | None:
@@ -296,12 +239,12 @@ def _gas(rows: list[Spec], drawn: tuple[Band, ...]) -> Spec | None:
     totals = [r["total"] for r in rows if r["total"]]
     if not totals or max(totals) < 0.5:
         return None
-    area = _line("rate", GAS, _y("rate", count=3)) | {
+    area = parts.line("rate", parts.GAS, parts.y("rate", count=3)) | {
         "mark": {
             "type": "area",
-            "color": GAS,
+            "color": parts.GAS,
             "opacity": 0.3,
-            "line": {"color": GAS, "strokeJoin": "round"},
+            "line": {"color": parts.GAS, "strokeJoin": "round"},
         }
     }
     peak = max(rows, key=lambda r: r["rate"] or 0.0)
@@ -309,11 +252,13 @@ def _gas(rows: list[Spec], drawn: tuple[Band, ...]) -> Spec | None:
     values = [{"x": peak["x"], "rate": 0.5 * peak["rate"], "text": _rate_words(rates, final)}]
     align = "left" if peak["x"] < 0.6 * WIDTH else "right"
     dx = 18 if align == "left" else -18
-    words = _words(values, INK, _y("rate", count=3), align=align, dx=dx, dy=4)
+    words = parts.words(values, parts.INK, parts.y("rate", count=3), align=align, dx=dx, dy=4)
     right = {"title": None, "tickCount": 3, "orient": "right", "format": "d"}
-    total = _line("total", INK, _y("total") | {"axis": right}, strokeDash=[2, 2], strokeWidth=1.2)
+    total = parts.line(
+        "total", parts.INK, parts.y("total") | {"axis": right}, strokeDash=[2, 2], strokeWidth=1.2
+    )
     title = "Gas but steam: rate in mL/min (filled, left), total in mL (dotted, right)"
-    lane = _lane(title, 75, [{"layer": [area, words]}, total])
+    lane = parts.lane(title, 75, [{"layer": [area, words]}, total])
     return lane | {"resolve": {"scale": {"y": "independent"}}}
 
 
@@ -326,13 +271,13 @@ def _ph(rows: list[Spec], drawn: tuple[Band, ...]) -> Spec | None:
     if all(row["ph"] is None for row in rows):
         return None
     axis = {"title": None, "values": [0, 7, 14], "minExtent": 34}
-    y = _y("ph", domain=[-1, 15], nice=False) | {"axis": axis}
+    y = parts.y("ph", domain=[-1, 15], nice=False) | {"axis": axis}
     neutral = {
         "data": {"values": [{"ph": 7}]},
-        "mark": {"type": "rule", "color": FAINT, "strokeDash": [1, 3]},
+        "mark": {"type": "rule", "color": parts.FAINT, "strokeDash": [1, 3]},
         "encoding": {"y": y},
     }
-    return _lane("pH", 70, [neutral, _line("ph", ACID, y, strokeWidth=2.0)])
+    return parts.lane("pH", 70, [neutral, parts.line("ph", parts.ACID, y, strokeWidth=2.0)])
 
 
 def _solids(forecast: Forecast, drawn: tuple[Band, ...]) -> Spec | None:
@@ -350,7 +295,7 @@ def _solids(forecast: Forecast, drawn: tuple[Band, ...]) -> Spec | None:
         layers.extend(_solid(_present(values), name, index))
     if not layers:
         return None
-    return _lane("Solids present, g", 85, layers)
+    return parts.lane("Solids present, g", 85, layers)
 
 
 def _runs(vessels: tuple[str, ...]) -> list[int]:
@@ -370,35 +315,35 @@ def _present(values: list[Spec]) -> list[Spec]:
 
 
 def _solid(values: list[Spec], name: str, index: int) -> list[Spec]:
-    color = SOLID[index % len(SOLID)]
-    dash = list(DASHES[index % len(DASHES)])
-    y = _y("g", count=3)
+    color = parts.SOLID[index % len(parts.SOLID)]
+    dash = list(parts.DASHES[index % len(parts.DASHES)])
+    y = parts.y("g", count=3)
     line = {
         "data": {"values": values},
         "mark": {"type": "line", "color": color, "strokeWidth": 2, "strokeDash": dash},
-        "encoding": {"x": _x(), "y": y, "detail": {"field": "run"}},
+        "encoding": {"x": parts.x(), "y": y, "detail": {"field": "run"}},
     }
     top = max(values, key=lambda row: row["g"])
     right = top["x"] > 0.7 * WIDTH
     words = {"x": top["x"], "g": top["g"], "text": f"{name}, {top['g']:.3g} g"}
     align = "right" if right else "left"
-    return [line, _words([words], INK, y, align=align, dx=-6 if right else 4, dy=-5)]
+    return [line, parts.words([words], parts.INK, y, align=align, dx=-6 if right else 4, dy=-5)]
 
 
 def _clock(drawn: tuple[Band, ...]) -> Spec:
     marks = {
         "data": {"values": clock(drawn)},
-        "mark": {"type": "text", "fontSize": 10, "color": INK, "y": 8},
-        "encoding": {"x": _x(), "text": {"field": "text"}},
+        "mark": {"type": "text", "fontSize": 10, "color": parts.INK, "y": 8},
+        "encoding": {"x": parts.x(), "text": {"field": "text"}},
     }
     cut = [{"x": (b.x + b.x2) / 2, "text": "≈"} for b in drawn if b.stretched]
     breaks = {
         "data": {"values": cut},
-        "mark": {"type": "text", "fontSize": 12, "color": FAINT, "y": 21},
-        "encoding": {"x": _x(), "text": {"field": "text"}},
+        "mark": {"type": "text", "fontSize": 12, "color": parts.FAINT, "y": 21},
+        "encoding": {"x": parts.x(), "text": {"field": "text"}},
     }
     title = "Time since the start, h:min" + (" (≈ a step not to the common scale)" if cut else "")
-    return _lane(title, 26 if cut else 16, [marks, breaks] if cut else [marks])
+    return parts.lane(title, 26 if cut else 16, [marks, breaks] if cut else [marks])
 
 
 def _empty(forecast: Forecast) -> Spec:
@@ -408,6 +353,6 @@ def _empty(forecast: Forecast) -> Spec:
         "width": WIDTH,
         "height": 60,
         "data": {"values": [{"text": text}]},
-        "mark": {"type": "text", "fontSize": 13, "color": INK},
+        "mark": {"type": "text", "fontSize": 13, "color": parts.INK},
         "encoding": {"text": {"field": "text"}},
     }
