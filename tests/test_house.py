@@ -29,7 +29,11 @@ ALLOWED = {
     "cautions": ("forecast.records", "sheet.records", "bank", "chem", "quantity", "problems"),
     "views": ("forecast.records", "sheet.records", "bank.records", "quantity", "problems"),
     "run": ("forecast", "cautions", "sheet", "bank", "quantity", "problems"),
-    "cli": ("run", "views", "forecast", "sheet", "bank", "quantity", "problems"),
+    "shelf": ("forecast.records", "bank", "chem", "quantity", "problems"),
+    "notebook": ("problems",),
+    "papers": ("views", "problems"),
+    "server": ("run", "views", "forecast", "sheet", "bank", "quantity", "problems"),
+    "cli": ("server", "run", "views", "forecast", "sheet", "bank", "quantity", "problems"),
     "__main__": ("cli",),
     "__init__": (),
 }
