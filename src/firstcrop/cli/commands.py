@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from firstcrop.cli.exits import Exit
+from firstcrop.cli.opening import open_folder
 
 EPILOG = """Exit codes: 0 fine, 1 the sheet has errors, 2 the call is wrong, 3 the sheet asks for
 something firstcrop will not plan. A sheet named - is read from standard input."""
@@ -36,6 +37,7 @@ def _picture(context: click.Context, parameter: click.Parameter, name: str | Non
     return name
 
 
+group.add_command(open_folder)
 WIDTH = click.option("--width", type=click.IntRange(40, 400), help="Columns to lay out for.")
 
 

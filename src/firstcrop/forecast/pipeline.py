@@ -12,8 +12,9 @@ from firstcrop.forecast.bands import Bands, Earlier, only, propagate
 from firstcrop.forecast.basis import rests_on
 from firstcrop.forecast.compare import comparisons
 from firstcrop.forecast.context import Ground
+from firstcrop.forecast.log import Log
 from firstcrop.forecast.measures import harvests
-from firstcrop.forecast.memory import Memory
+from firstcrop.forecast.memory import Memory, Told
 from firstcrop.forecast.records import Forecast, StepForecast, Window
 from firstcrop.forecast.results import crop_records, step_forecasts, theory_number, trace_of
 from firstcrop.forecast.simulate import Run, simulate
@@ -54,18 +55,23 @@ def forecast_preparation(
     kept = Memory() if memory is None else memory
     ground, gaps, same = kept.lay(prep, bank)
     old = kept.runs.get("")
-    again = old is not None and 0 < same < len(old.saved)
+    if old is not None:
+        same = min(same, len(old.saved) - 1)  # the last step is run again in any case
+    again = old is not None and same > 0
     run = simulate(ground, base=old, first=same, again=True) if again else simulate(ground)
     kept.runs[""] = run
     earlier = Earlier(kept.runs, same)
     bands = propagate(ground, run, earlier) if with_bands else only(ground, run)
-    return _told(ground, run, bands, (*problems, *gaps, *run.problems))
+    known = Told() if with_bands else kept.told
+    return _told(ground, run, bands, (*problems, *gaps, *run.problems), known)
 
 
-def _told(ground: Ground, run: Run, bands: Bands, problems: tuple[Problem, ...]) -> Forecast:
+def _told(
+    ground: Ground, run: Run, bands: Bands, problems: tuple[Problem, ...], known: Told
+) -> Forecast:
     prep = ground.prep
     best = theory(ground, run.world.books)
-    steps = step_forecasts(ground, run, bands)
+    steps = step_forecasts(ground, run, bands, known.steps)
     crops = crop_records(ground, run, harvests(ground, run), bands, best)
     blanks = blank_answers(run, bands)
     mass = ground.target.molar_mass if ground.target is not None else math.nan
@@ -75,7 +81,7 @@ def _told(ground: Ground, run: Run, bands: Bands, problems: tuple[Problem, ...])
         problems=tuple(sorted(dict.fromkeys(full), key=lambda p: p.line)),
         steps=steps,
         crops=crops,
-        windows=_windows(ground, run),
+        windows=_windows(ground, run, known.windows),
         blanks=blanks,
         comparisons=comparisons(prep, steps, crops, blanks, bands),
         trace=trace_of(ground, run, bands),
@@ -101,7 +107,7 @@ def _too_full(steps: tuple[StepForecast, ...]) -> tuple[Problem, ...]:
     )
 
 
-def _windows(ground: Ground, run: Run) -> tuple[Window, ...]:
+def _windows(ground: Ground, run: Run, known: dict[int, tuple[Log, Window]]) -> tuple[Window, ...]:
     """The window of the target before every cooling that crystallises it."""
     if ground.target_solid < 0:
         return ()
@@ -114,5 +120,9 @@ def _windows(ground: Ground, run: Run) -> tuple[Window, ...]:
         c = log.last.contents
         if c.state is None or not c.state.ok or c.state.solids[ground.target_solid] <= 0.0:
             continue
-        found.append(find_window(ground.chem.system, c.wet, wanted, step.number))
+        old = known.get(step.number)
+        if old is None or old[0] is not log:
+            window = find_window(ground.chem.system, c.wet, wanted, step.number)
+            known[step.number] = old = (log, window)
+        found.append(old[1])
     return tuple(found)

@@ -129,6 +129,7 @@ class Window:
     rivals: tuple[tuple[str, float], ...]  # (solid, temperature K at which it joins)
     temperatures: tuple[float, ...] = ()  # K, for the picture
     amounts: tuple[tuple[str, tuple[float, ...]], ...] = ()  # solid -> mol at each temperature
+    dissolved: tuple[tuple[str, tuple[float, ...]], ...] = ()  # solid -> kg that stays dissolved
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,12 +43,23 @@ UNKNOWN = Number(
 )
 
 
-def step_forecasts(ground: Ground, run: Run, bands: Bands) -> tuple[StepForecast, ...]:
-    """One a step, in order; a step that touches no vessel has unknown numbers."""
+def step_forecasts(
+    ground: Ground, run: Run, bands: Bands, known: dict[int, tuple[Log, StepForecast]] | None = None
+) -> tuple[StepForecast, ...]:
+    """One a step, in order; a step that touches no vessel has unknown numbers. `known` holds what
+    was told before, good for a step whose log is the same one, and is brought up to date."""
+    known = {} if known is None else known
     steps = {s.number: s for s in ground.prep.steps}
-    return tuple(
-        _step(ground, run, bands, log, steps[log.step]) for log in run.logs if log.step in steps
-    )
+    found = []
+    for log in run.logs:
+        if log.step not in steps:
+            continue
+        old = known.get(log.step)
+        if old is None or old[0] is not log:
+            told = _step(ground, run, bands, log, steps[log.step])
+            known[log.step] = old = (log, told)
+        found.append(old[1])
+    return tuple(found)
 
 
 def _step(ground: Ground, run: Run, bands: Bands, log: Log, step: Step) -> StepForecast:

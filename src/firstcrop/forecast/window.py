@@ -64,7 +64,22 @@ def find_window(
     if run is not None:
         low, high = _edges(solve, scan, alone, run, column)
     ordered = tuple(sorted(rivals, key=lambda rival: -rival[1]))
-    return Window(step, wanted, low, high, ordered, scan.temperatures, series)
+    kept = tuple((system.solids[n], _dissolved(system, scan, n)) for n in shown)
+    return Window(step, wanted, low, high, ordered, scan.temperatures, series, kept)
+
+
+def _dissolved(system: System, scan: _Scan, row: int) -> tuple[float, ...]:
+    """kg of a solid that the dissolved matter could make at each temperature: its solubility in
+    this liquor where the solid is there, all of it where none is. Water counts as never scarce."""
+    nu = system.solid_nu[row]
+    parts = [i for i in range(2, len(nu)) if nu[i] > 0.0]
+    mass = float(system.solid_mass[row])
+    found = []
+    for state in scan.states:
+        left = state.amounts - state.solids @ system.solid_nu
+        most = min((float(left[i] / nu[i]) for i in parts), default=float("nan"))
+        found.append(mass * max(most, 0.0) if state.ok else float("nan"))
+    return tuple(found)
 
 
 def _scan(solve: Solve, lowest: float, highest: float, solids: int) -> _Scan:

@@ -8,7 +8,15 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from firstcrop.bank.records import Datum, Source
-from firstcrop.forecast.records import Crop, Forecast, Number, StepForecast, Term, Working
+from firstcrop.forecast.records import (
+    Crop,
+    Forecast,
+    Influence,
+    Number,
+    StepForecast,
+    Term,
+    Working,
+)
 from firstcrop.views.crops import comparison_unit
 from firstcrop.views.numbers import (
     Shown,
@@ -164,9 +172,13 @@ def influence_rows(number: Number, unit: str = "") -> tuple[tuple[str, str], ...
     half = (number.high - number.low) / 2.0
     worth = [i for i in number.influences if max(abs(i.down), abs(i.up)) > 0.01 * half]
     worth = sorted(worth, key=lambda i: -max(abs(i.down), abs(i.up)))[:INFLUENCES]
-    unit = unit or number.unit
+    return tuple((i.label, shift_text(i, unit or number.unit)) for i in worth)
+
+
+def shift_text(influence: Influence, unit: str) -> str:
+    """The shifts of a number when an input goes to its lower and to its upper bound."""
     unit = "K step" if unit == "K" else unit
-    return tuple((i.label, f"{_shift(i.down, unit)} / {_shift(i.up, unit)}") for i in worth)
+    return f"{_shift(influence.down, unit)} / {_shift(influence.up, unit)}"
 
 
 def _shift(value: float, unit: str) -> str:

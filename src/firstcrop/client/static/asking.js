@@ -1,0 +1,64 @@
+// Text to forecast: one question at a time, always about the newest text; bands when one pauses.
+
+import { later } from "./dom.js";
+import { post } from "./net.js";
+import { desk, tell } from "./desk.js";
+import { value } from "./editor.js";
+
+const page = crypto.randomUUID?.() ?? String(Math.random());
+const PAUSE = 700; // ms without a keystroke before bands are asked for
+const RETRY = 3000;
+
+let asking = false;
+let waiting = []; // when each keystroke not yet answered was made
+let stop = null; // of the question for bands
+
+const askBands = later(PAUSE, bands);
+const retry = later(RETRY, refresh);
+
+export function typed() {
+  waiting.push(performance.now());
+  stop?.abort();
+  askBands.stop();
+  refresh();
+}
+
+export async function refresh() {
+  if (asking) return;
+  asking = true;
+  const text = value();
+  const since = waiting;
+  waiting = [];
+  try {
+    const live = await post("/api/forecast", { text, page });
+    show(text, live);
+    for (const start of since) performance.measure("keystroke-to-forecast", { start });
+    tell("server", true);
+    askBands();
+  } catch (error) {
+    waiting = [...since, ...waiting];
+    if (error.status === undefined) { tell("server", false); retry(); } else tell("refused", error);
+  } finally {
+    asking = false;
+  }
+  if (value() !== text) refresh();
+}
+
+function show(text, live) {
+  desk.live = live;
+  desk.liveText = text;
+  tell("live");
+}
+
+async function bands() {
+  const text = value();
+  stop = new AbortController();
+  try {
+    const live = await post("/api/bands", { text }, stop.signal);
+    if (value() !== text) return;
+    show(text, live);
+    tell("bands");
+  } catch (error) {
+    if (error.name !== "AbortError" && error.status !== 409) tell("server", false);
+  }
+}
