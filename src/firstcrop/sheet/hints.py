@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from difflib import SequenceMatcher, get_close_matches
-from functools import cache
+from functools import cache, lru_cache
 
 from firstcrop.sheet.measures import EXAMPLES
 from firstcrop.sheet.patterns import Item, Wording, load_vocabulary
@@ -39,6 +39,12 @@ def phrase_forms() -> tuple[str, ...]:
     return tuple(sorted(forms, key=lambda f: (len(f), f)))
 
 
+@cache
+def _usual() -> frozenset[str]:
+    return frozenset(examples("phrase"))
+
+
+@lru_cache(maxsize=1024)
 def nearest(group: str, text: str) -> str:
     """`nearest known wording: ...` for a text of a verb or a phrase, with the list if none is."""
     if group == "verb":
@@ -50,10 +56,12 @@ def nearest(group: str, text: str) -> str:
     matcher.set_seq2(short)
     for form in phrase_forms():
         matcher.set_seq1(form)
-        if matcher.real_quick_ratio() + 0.15 <= score or matcher.quick_ratio() + 0.15 <= score:
+        bonus = 0.1 if words and form.split(" ", 1)[0] == words[0] else 0.0
+        bonus += 0.05 if form in _usual() else 0.0
+        least = max(score, _ENOUGH) - bonus
+        if matcher.real_quick_ratio() < least or matcher.quick_ratio() < least:
             continue
-        ratio = matcher.ratio() + (0.1 if words and form.split()[0] == words[0] else 0.0)
-        ratio += 0.05 if form in examples("phrase") else 0.0
+        ratio = matcher.ratio() + bonus
         if ratio > score:
             best, score = form, ratio
     if score < _ENOUGH:
