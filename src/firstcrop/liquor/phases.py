@@ -36,7 +36,7 @@ def saturation(chem: Chem, now: Now, frame: Frame, point: Point, k: int) -> floa
 @compiled
 def _nobody() -> int:
     """No phase, as a plain number (a constant would be compiled for separately)."""
-    return _NOTHING
+    return np.int64(0) + _NOTHING  # type: ignore[return-value]
 
 
 @compiled
