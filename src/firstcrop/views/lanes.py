@@ -10,7 +10,7 @@ from typing import Any
 
 from firstcrop.forecast.records import Forecast, Window
 from firstcrop.views import chart_parts as ink
-from firstcrop.views.chart import SCHEMA, chart, describe
+from firstcrop.views.chart import chart, describe
 from firstcrop.views.chart_parts import Spec
 from firstcrop.views.chart_time import WIDTH, Band, bands
 from firstcrop.views.crops import window_sentence
@@ -152,7 +152,6 @@ def window_chart(window: Window, width: int = WIDTH) -> Spec:
         layers.extend(_curve(window, name, values, index, 1e3 if grams else 1.0))
     title = "Stays dissolved in this liquor, g" if grams else "Crystallised, mol"
     return {
-        "$schema": SCHEMA,
         "description": window_sentence(window),
         "background": ink.PAPER,
         "padding": 4,

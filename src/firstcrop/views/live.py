@@ -19,7 +19,7 @@ from firstcrop.views.steps import limit_row
 from firstcrop.views.working import shift_text
 
 Json = dict[str, Any]
-DID_YOU_MEAN = re.compile(r"did you mean (.+?)\?")
+DID_YOU_MEAN = re.compile(r"did you mean ['“]?(.+?)['”]?\?", re.IGNORECASE)
 SLIGHT = 0.005  # share of a band's variance below which an input is left out
 
 

@@ -18,6 +18,7 @@ const retry = later(RETRY, refresh);
 
 export function typed() {
   waiting.push(performance.now());
+  document.body.dataset.shown = "earlier text";
   stop?.abort();
   askBands.stop();
   refresh();
@@ -48,6 +49,7 @@ function show(text, live) {
   desk.live = live;
   desk.liveText = text;
   tell("live");
+  document.body.dataset.shown = value() !== text ? "earlier text" : live.bands ? "with bands" : "without bands";
 }
 
 async function bands() {

@@ -5,10 +5,10 @@ export const $ = (id) => document.getElementById(id);
 export function h(tag, props = {}, ...children) {
   const made = document.createElement(tag);
   for (const [name, value] of Object.entries(props)) {
-    if (value === false || value === null || value === undefined) continue;
+    if ((value === false && !name.startsWith("aria-")) || value === null || value === undefined) continue;
     if (name.startsWith("on")) made.addEventListener(name.slice(2), value);
     else if (name === "class") made.className = value;
-    else made.setAttribute(name, value === true ? "" : String(value));
+    else made.setAttribute(name, value === true && !name.startsWith("aria-") ? "" : String(value));
   }
   made.append(...children.flat().filter((c) => c !== null && c !== undefined && c !== false && c !== ""));
   return made;

@@ -42,6 +42,7 @@ async function route() {
   for (const id of ["undo", "redo", "save"]) $(id).hidden = !opened;
   if (!opened) { desk.name = ""; $("sheet-name").textContent = ""; $("state").textContent = ""; files.shelf(); return; }
   desk.step = 0;
+  document.body.dataset.shown = "earlier text";
   show(narrow.matches ? "write" : "steps");
   editor.mirrored();
   asking.refresh();
