@@ -5,12 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable
 from difflib import SequenceMatcher, get_close_matches
 from functools import cache, lru_cache
+from itertools import pairwise
+
+import numpy as np
+import numpy.typing as npt
 
 from firstcrop.sheet.measures import EXAMPLES
 from firstcrop.sheet.patterns import Item, Wording, load_vocabulary
 
 _SHOWN = 3
 _ENOUGH = 0.55
+_COMPARED = 60
+
+Counts = npt.NDArray[np.int64]
 
 
 def example(wording: Wording) -> str:
@@ -44,6 +51,26 @@ def _usual() -> frozenset[str]:
     return frozenset(examples("phrase"))
 
 
+def _possible(text: str) -> list[int]:
+    """Places in `phrase_forms` of the few dozen that share the most pairs of letters with a text:
+    only these are compared letter by letter."""
+    pairs, sizes = _pairs()
+    alike = np.minimum(pairs, _counted(text)).sum(axis=1) / (sizes + max(len(text), 1))
+    return sorted(int(at) for at in np.argsort(-alike, kind="stable")[:_COMPARED])
+
+
+@cache
+def _pairs() -> tuple[Counts, Counts]:
+    rows = [_counted(form) for form in phrase_forms()]
+    return np.array(rows), np.array([len(form) for form in phrase_forms()])
+
+
+def _counted(text: str) -> Counts:
+    """How often each pair of letters occurs; rare ones share places."""
+    places = [(ord(a) * 31 + ord(b)) % 256 for a, b in pairwise(f" {text} ")]
+    return np.bincount(places, minlength=256)
+
+
 @lru_cache(maxsize=1024)
 def nearest(group: str, text: str) -> str:
     """`nearest known wording: ...` for a text of a verb or a phrase, with the list if none is."""
@@ -51,15 +78,15 @@ def nearest(group: str, text: str) -> str:
         return _nearest_verb(text)
     best, score = "", 0.0
     words = text.lower().split()[:8]
-    short = " ".join(words)
     matcher = SequenceMatcher(autojunk=False)
-    matcher.set_seq2(short)
-    for form in phrase_forms():
-        matcher.set_seq1(form)
+    matcher.set_seq2(" ".join(words))
+    forms = phrase_forms()
+    for at in _possible(" ".join(words)):
+        form = forms[at]
         bonus = 0.1 if words and form.split(" ", 1)[0] == words[0] else 0.0
         bonus += 0.05 if form in _usual() else 0.0
-        least = max(score, _ENOUGH) - bonus
-        if matcher.real_quick_ratio() < least or matcher.quick_ratio() < least:
+        matcher.set_seq1(form)
+        if matcher.real_quick_ratio() + bonus < score:
             continue
         ratio = matcher.ratio() + bonus
         if ratio > score:
