@@ -7,10 +7,11 @@ OUT := out
 WORKERS ?= 2
 
 .DEFAULT_GOAL := help
-.PHONY: help setup demo test lint format types bench board clean
+.PHONY: help open browser setup demo test lint format types bench board clean
 
 help:
 	@echo "make demo    forecast the demo preparations and draw their pictures into $(OUT)/"
+	@echo "make open    the demo preparations in the browser, forecast as you type"
 	@echo "make test    lint, types and every test"
 	@echo "make lint    ruff check, ruff format --check, mypy"
 	@echo "make bench   speed, side by side with general-purpose libraries"
@@ -40,8 +41,18 @@ demo: setup
 	  echo "The picture is in $(OUT)/$$name.svg"; \
 	done
 
-test: lint
+test: lint browser
 	$(BIN)/python -m pytest -n $(WORKERS)
+
+# The tests of the page look for a chromium; where there is none and none can be had they are skipped.
+browser:
+	@command -v chromium chromium-browser google-chrome >/dev/null || { \
+	  [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null && \
+	  apt-get install --yes --no-install-recommends chromium >/dev/null 2>&1; } || \
+	  echo "No chromium: the tests of the page in a browser will be skipped." >&2
+
+open: setup
+	$(BIN)/firstcrop open sheets
 
 lint: setup types
 	$(BIN)/ruff check .

@@ -18,7 +18,7 @@ SMALL = """# Small
 ## Steps
 
 1. Put 50 mL of water in the beaker.
-2. Add 20 mL of acid over 10 s, keeping below 22 °C.
+2. Add 20 mL of acid over 10 s, keeping below 21 °C.
 3. Add ? mL of lye to pH 7 over 20 min.
 4. Cool to 15 °C in cold water.
 """

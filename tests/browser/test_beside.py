@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+
 from sample_pages import SMALL, banded, settled, text_of
 
 
@@ -90,7 +91,9 @@ def test_turning_a_number_moves_the_band_and_leaves_the_text(visit, sheet):
         page.keyboard.press("ArrowRight")
     page.wait_for_selector("#gauge .turned-words")
     assert text_of(page) == before
-    page.wait_for_function("() => !document.querySelector('#gauge').innerText.includes('band follows')")
+    page.wait_for_function(
+        "() => !document.querySelector('#gauge').innerText.includes('band follows')"
+    )
     written, turned = (page.locator("#gauge b").nth(i).inner_text() for i in (0, 1))
     assert "(" in turned
     assert float(turned.split()[0]) > float(written.split()[0])

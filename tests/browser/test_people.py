@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+
 from sample_pages import SMALL, caret_after, settled, text_of
 
 PAIRS = (
@@ -59,8 +60,8 @@ def test_every_control_has_a_name(visit):
         page.click(f"#tab-{tab}")
         page.wait_for_timeout(500)
         nameless = page.evaluate(
-            """() => [...document.querySelectorAll('button, input, select, textarea, [role=slider]')]
-            .filter((e) => e.offsetParent && !(e.innerText?.trim() || e.getAttribute('aria-label')
+            """() => [...document.querySelectorAll(
+              'button, input, select, textarea, [role=slider]')].filter((e) => e.offsetParent && !(e.innerText?.trim() || e.getAttribute('aria-label')
               || e.labels?.length)).map((e) => e.outerHTML.slice(0, 80))"""
         )
         assert nameless == []

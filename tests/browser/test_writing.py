@@ -36,10 +36,10 @@ def test_the_mirror_breaks_lines_as_the_text_does(visit):
 def test_a_broken_limit_is_marked_at_its_words(visit, sheet):
     page = visit(sheet(SMALL))
     marked = page.locator("#mirror .broken").all_inner_texts()
-    assert "".join(marked).startswith("keeping below 22 °C")
+    assert "".join(marked).startswith("keeping below 21 °C")
     assert page.locator("#gutter .dot.broken").first.get_attribute("data-step") == "2"
     page.locator("#gutter .dot.broken").first.click()
-    assert "✗ below 22 °C: broken by" in page.inner_text("#steps")
+    assert "✗ below 21 °C: broken by" in page.inner_text("#steps")
 
 
 def test_an_answer_stands_at_its_question_and_one_click_writes_it(visit, sheet):

@@ -17,7 +17,7 @@ with warnings.catch_warnings():
     from starlette.testclient import TestClient
 
 
-def client(rules=Rules(), host="127.0.0.1:8000"):
+def client(rules=None, host="127.0.0.1:8000"):
     async def home(request):
         return PlainTextResponse("in")
 
@@ -25,7 +25,9 @@ def client(rules=Rules(), host="127.0.0.1:8000"):
         return PlainTextResponse(str(len(await request.body())))
 
     app = Starlette(routes=[Route("/", home), Route("/api", body, methods=["POST", "PUT"])])
-    return TestClient(Guard(app, rules), base_url=f"http://{host}", follow_redirects=False)
+    return TestClient(
+        Guard(app, rules or Rules()), base_url=f"http://{host}", follow_redirects=False
+    )
 
 
 @pytest.mark.parametrize("host", ["127.0.0.1:8000", "localhost:1", "[::1]:8000", "LOCALHOST"])
