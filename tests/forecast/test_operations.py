@@ -144,6 +144,11 @@ def test_half_a_vessel_moves():
     assert last(f).end.mass == pytest.approx(0.5 * f.steps[0].end.mass, rel=1e-9)
 
 
+def test_boiling_down_to_half_leaves_half():
+    f = run("Put 80 mL of water in the beaker.", "Boil down to half.")
+    assert last(f).end.volume == pytest.approx(0.5 * f.steps[0].end.volume, rel=0.02)
+
+
 def test_over_time_is_cooler_than_at_once_and_smaller_steps_converge():
     at_once = run("Put 100 mL of water in the beaker.", "Add 60 mL of acid.")
     slowly = run("Put 100 mL of water in the beaker.", "Add 60 mL of acid over 30 min.")

@@ -203,6 +203,7 @@ def _crop(
                 Term("1 / theory", 1.0 / best.mass, "1/kg", f"limited by {best.limiting}"),
             ),
         )
+    unknown = "" if fraction else "no target, or nothing it could come from"
     return Crop(
         number=h.cake.number,
         step=h.cake.step,
@@ -211,9 +212,7 @@ def _crop(
         dry_mass=bands.number(("dry", name), "kg", dry),
         composition=h.composition,
         purity=bands.number(("purity", name), "1"),
-        yield_fraction=bands.number(
-            ("yield", name), "1", fraction, "no target, or nothing it could come from"
-        ),
+        yield_fraction=bands.number(("yield", name), "1", fraction, unknown),
         left_in_liquor=bands.number(("left", name), "kg"),
         place=h.cake.place,
     )

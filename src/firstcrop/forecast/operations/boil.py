@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 
 from firstcrop.forecast.blanks_time import solve_boil_down, solve_wait
+from firstcrop.forecast.contents import mass_of, volume
 from firstcrop.forecast.hull import heating
 from firstcrop.forecast.march import Drive, march
 from firstcrop.forecast.ramp import boil, boiling_point, ramp
@@ -19,7 +20,7 @@ from firstcrop.forecast.task import (
     work_on,
 )
 from firstcrop.forecast.world import World
-from firstcrop.quantity.records import Quantity
+from firstcrop.quantity.records import Kind, Quantity
 from firstcrop.sheet.records import Blank, EndKind
 
 
@@ -29,8 +30,9 @@ def boil_down(task: Task) -> World:
     pot = open_pot(task, clause.into or clause.what)
     work_on(task, pot)
     drive = Drive(heating(task.ctx, means_of(task)))
-    size = _written(task, "to_volume", clause.to_volume)
-    mass = _written(task, "to_mass", clause.to_mass)
+    held, chem = pot.contents, task.ctx.chem
+    size = _size(task, "to_volume", clause.to_volume, volume(held, chem))
+    mass = _size(task, "to_mass", clause.to_mass, mass_of(chem, held.wet, held.dry))
     seconds = _written(task, "duration", clause.duration) or _written(task, "over", clause.over)
     asked = isinstance(clause.to_volume, Blank) or isinstance(clause.to_mass, Blank)
     appear = clause.end is not None and clause.end.kind is EndKind.CRYSTALS_APPEAR
@@ -49,6 +51,14 @@ def _written(task: Task, name: str, quantity: object) -> float | None:
     if not isinstance(quantity, Quantity):
         return None
     return quantity_value(task, name, quantity, f"{name.replace('_', ' ')} of boiling down")
+
+
+def _size(task: Task, name: str, quantity: object, present: float) -> float | None:
+    """What to boil down to: as written, or that part of what is there ("to half")."""
+    written = _written(task, name, quantity)
+    if written is None or not isinstance(quantity, Quantity):
+        return None
+    return written * present if quantity.kind is Kind.FRACTION else written
 
 
 def reflux(task: Task) -> World:
