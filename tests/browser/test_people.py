@@ -43,7 +43,7 @@ def test_a_first_visit_needs_no_manual(visit, new_server, tmp_path):
     own = new_server(tmp_path)
     page = visit(url=own.url)
     page.wait_for_selector("#shelf:not([hidden])")
-    assert "No sheets here yet" in page.inner_text("#sheets")
+    page.locator("#sheets", has_text="No sheets here yet").wait_for()
     page.get_by_role("button", name="Open a sheet to try").click()
     page.wait_for_selector("#ledger .row")
     assert page.locator("#ledger .row").count() == 8
