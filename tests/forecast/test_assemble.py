@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from dataclasses import fields
 
 import numpy as np
@@ -131,16 +130,6 @@ def test_nothing_runs_away_in_the_tables():
     assert np.abs(s.pair_h).max() < 1.2e5
     assert np.abs(s.neutral_v).max() < 3e-4
     assert np.abs(s.neutral_h).max() < 8e4
-
-
-def test_assembling_is_quick():
-    """Eight components in 0.1 s (solids apart), once the binaries they need were tabulated."""
-    components = frozenset({"K+", "Na+", "NH4+", "SO4-2", "NO3-", "CO3-2"})
-    assemble_without_solids(BANK, components)
-    assemble_without_solids.cache_clear()
-    start = time.perf_counter()
-    assemble_without_solids(BANK, components)
-    assert time.perf_counter() - start < 0.2
 
 
 def test_the_grid_holds_the_standard_temperature():
