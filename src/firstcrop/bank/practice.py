@@ -71,3 +71,17 @@ def load_means() -> Mapping[str, HeatMeans]:
             for row in read_table("means")
         }
     )
+
+
+@cache
+def load_indicators() -> Mapping[str, float]:
+    """pH at which each acid-base indicator is taken to have turned, by a word of its name."""
+    return MappingProxyType(
+        {row.text("name"): float(row.text("ph")) for row in read_table("indicators")}
+    )
+
+
+@cache
+def load_airing(what: str) -> frozenset[str]:
+    """Keys of what does so in air: a solute that is "volatile", a hydrate that "effloresces"."""
+    return frozenset(row.text("key") for row in read_table("airing") if row.text("what") == what)

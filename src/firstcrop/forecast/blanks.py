@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from firstcrop.bank.practice import load_indicators
 from firstcrop.forecast.contents import (
     Contents,
     at_enthalpy,
@@ -28,15 +29,6 @@ MOST_TIMES = 50.0  # an addition larger than this many times the contents is no 
 SHORTEST, LONGEST = 1.0, 86400.0  # s
 NEUTRAL = 7.0
 CLOSE_PH = 0.02  # between the quick scan and the whole simulation
-INDICATORS = (
-    ("phenolphthalein", 8.8),
-    ("methyl orange", 3.7),
-    ("methyl red", 5.1),
-    ("bromothymol", 6.9),
-    ("bromocresol green", 4.6),
-    ("litmus", 7.0),
-    ("universal", 7.0),
-)
 
 
 def solve_amount(task: Task, pot: Pot, stock: Stock, temperature: float) -> float | None:
@@ -58,7 +50,7 @@ def ph_goal(task: Task) -> float | None:
     assert end is not None
     if isinstance(end.value, Quantity):
         return end.value.value
-    for name, ph in INDICATORS:
+    for name, ph in load_indicators().items():
         if name in end.indicator.lower():
             return ph
     task.complain(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from firstcrop.bank.practice import load_airing
 from firstcrop.forecast.contents import mass_of
 from firstcrop.forecast.draining import adhering_water
 from firstcrop.forecast.task import Task, find_cake, means_of
@@ -11,9 +12,7 @@ from firstcrop.forecast.world import Cake, World, thrown_out
 from firstcrop.liquor.system import Floats
 from firstcrop.quantity.records import Quantity
 
-EFFLORESCES = ("Na2SO4·10H2O", "Na2CO3·10H2O", "FeSO4·7H2O", "Na2HPO4·12H2O", "ZnSO4·7H2O")
 WARM = 313.15  # K above which crystal water may go
-SOLVENTS = ("C2H5OH", "CH3OH", "C3H6O", "CH3COCH3")
 
 
 def dry(task: Task) -> World:
@@ -57,7 +56,7 @@ def volatile_part(task: Task, cake: Cake) -> Floats:
     chem = task.ctx.chem
     gone = chem.nothing()
     gone[0] = adhering_water(task.ctx, cake.liquor, cake.temperature)
-    for solvent in SOLVENTS:
+    for solvent in load_airing("volatile"):
         column = chem.index.get(solvent)
         if column is not None:
             gone[column] = cake.liquor[column]
@@ -94,7 +93,7 @@ def _cautions(task: Task, cake: Cake) -> None:
                 "means",
                 "dry in air",
             )
-        elif name.split(" (", maxsplit=1)[0] in EFFLORESCES:
+        elif name.split(" (", maxsplit=1)[0] in load_airing("effloresces"):
             task.note("effloresces", f"{name} loses crystal water in dry air; do not leave it long")
 
 
