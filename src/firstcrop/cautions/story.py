@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 
 from firstcrop.bank.lookup import Named, plain_name
 from firstcrop.cautions.contents import Contents
-from firstcrop.cautions.stuff import WATERS, Stuff, mass_of, materials
+from firstcrop.cautions.stuff import Stuff, mass_of, materials
 from firstcrop.problems import Place
 from firstcrop.sheet.records import Basket, Clause, Preparation, Step, Verb
 
@@ -56,10 +56,6 @@ class Story:
     materials: Mapping[str, Stuff]
     meetings: tuple[Meeting, ...]
     warmths: tuple[Warmth, ...]
-
-    def vessel_contents(self, vessel: str) -> tuple[Contents, ...]:
-        """What a vessel held after each addition."""
-        return tuple(m.after for m in self.meetings if m.vessel == vessel)
 
 
 def tell(prep: Preparation, bank: Named) -> Story:
@@ -200,8 +196,3 @@ class _Teller:
         )
         if clause.verb is Verb.DRY and target in self.held:
             self.held[target] = replace(contents, water=0.0)
-
-
-def is_water(stuff: Stuff) -> bool:
-    """Plain water or ice."""
-    return stuff.key in WATERS

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from firstcrop.cli.lines import BLANK, Line, columns, heading, line, widest, wrapped
+from firstcrop.cli.lines import Line, columns, heading, line, widest, wrapped
 from firstcrop.views.numbers import DASH
 from firstcrop.views.rows import (
     BasisRow,
@@ -250,8 +250,3 @@ def _basis_short(report: Report, width: int) -> list[Line]:
         page += wrapped("The rest, measured or fitted, from " + "; ".join(report.sources), width, 2)
     page += wrapped("--full lists every value with its source.", width, 2, "dim")
     return page
-
-
-def notice(text: str, width: int) -> list[Line]:
-    """A short message of its own."""
-    return [BLANK, *wrapped(text, width)]

@@ -9,14 +9,15 @@ from dataclasses import dataclass, replace
 from firstcrop.bank.practice import load_indicators
 from firstcrop.forecast.contents import (
     Contents,
-    at_enthalpy,
     at_temperature,
     gas_waiting,
+    mass_of,
+    stirred_in,
     without_gas,
 )
 from firstcrop.forecast.context import Context
 from firstcrop.forecast.pouring import Pour, pour
-from firstcrop.forecast.roots import bracketed, grown
+from firstcrop.forecast.roots import bracketed, first_root
 from firstcrop.forecast.spent import spent_on
 from firstcrop.forecast.stock import Stock
 from firstcrop.forecast.task import Task, drive_of, fresh_log
@@ -75,19 +76,13 @@ def _after(
 
 def _first_guess(task: Task, pot: Pot) -> tuple[float, float]:
     """kg to start looking at, and the most one would add."""
-    c = pot.contents
-    chem = task.ctx.chem
-    total = float(c.wet @ chem.system.component_mass + c.dry @ chem.dry_mass)
+    total = mass_of(task.ctx.chem, pot.contents.wet, pot.contents.dry)
     return max(total, 1e-3) * 0.01, max(total, 1e-3) * MOST_TIMES
 
 
 def _root(task: Task, pot: Pot, f: Callable[[float], float]) -> float | None:
     first, most = _first_guess(task, pot)
-    span = grown(f, first, most)
-    if span is None:
-        return None
-    low, high, at_low, at_high = span
-    return bracketed(f, low, high, 1e-7 * high, at_low, at_high)
+    return first_root(f, first, most, 1e-7)
 
 
 def _to_ph(task: Task, pot: Pot, stock: Stock, temperature: float, goal: float) -> float | None:
@@ -288,17 +283,7 @@ def _most_below(task: Task, pot: Pot, stock: Stock, temperature: float) -> float
 
     def f(mass: float) -> float:
         matter = stock.matter(ctx.chem, mass, temperature)
-        new = at_enthalpy(
-            ctx.chem,
-            c.wet + matter.wet,
-            c.dry + matter.dry,
-            c.enthalpy + matter.enthalpy,
-            pot.wall,
-            c.temperature,
-            ctx.pressure,
-            c.state,
-        )
-        return new.temperature - below.value
+        return stirred_in(ctx.chem, c, matter, pot.wall, ctx.pressure).temperature - below.value
 
     mass = _root(task, pot, f)
     if mass is None:

@@ -11,7 +11,7 @@ from firstcrop.forecast.contents import Contents, at_temperature, volume
 from firstcrop.forecast.kinetics import reach
 from firstcrop.forecast.march import Drive, march
 from firstcrop.forecast.ramp import boiling_point
-from firstcrop.forecast.roots import bracketed, grown
+from firstcrop.forecast.roots import bracketed, first_root
 from firstcrop.forecast.stock import Stock
 from firstcrop.forecast.task import Task, fresh_log
 from firstcrop.forecast.window import find_window
@@ -159,30 +159,11 @@ def solve_boil_down(task: Task, pot: Pot) -> float | None:
     return size
 
 
-def dissolves_in(
-    task: Task, c: Contents, solvent: Stock, temperature: float, first: float
+def just_dissolving(
+    task: Task, c: Contents, stock: Stock, temperature: float, first: float, most: float
 ) -> float | None:
-    """kg of solvent that just dissolves everything at a temperature; None when none does."""
-    chem, ctx = task.ctx.chem, task.ctx
-
-    def f(mass: float) -> float:
-        wet, dry = c.wet + solvent.wet * mass, c.dry + solvent.dry * mass
-        new = at_temperature(chem, wet, dry, temperature, ctx.pressure)
-        if new.state is None or not new.state.ok:
-            return 1.0
-        return float(np.sum(new.state.solids)) - 1e-6
-
-    span = grown(f, first, first * 2.0**16)
-    if span is None:
-        return None
-    low, high, at_low, at_high = span
-    return bracketed(f, low, high, 1e-5 * high, at_low, at_high)
-
-
-def most_that_dissolves(
-    task: Task, c: Contents, stock: Stock, temperature: float, first: float
-) -> float | None:
-    """kg of a material that just still dissolves at a temperature; None without a limit."""
+    """kg of the stock at which the last crystals go (a solvent) or the first stay (a solute), at
+    a temperature, looked for from `first` to `most`; None when there is no such amount."""
     chem, ctx = task.ctx.chem, task.ctx
 
     def f(mass: float) -> float:
@@ -192,8 +173,4 @@ def most_that_dissolves(
             return 1.0
         return float(np.sum(new.state.solids)) - 1e-6
 
-    span = grown(f, first, first * 2.0**14)
-    if span is None:
-        return None
-    low, high, at_low, at_high = span
-    return bracketed(f, low, high, 1e-5 * high, at_low, at_high)
+    return first_root(f, first, most, 1e-5)

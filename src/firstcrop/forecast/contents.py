@@ -142,6 +142,22 @@ def at_enthalpy(
     return Contents(wet, dry, state.temperature, kept, state)
 
 
+def stirred_in(
+    chem: Chemistry, c: Contents, matter: Matter, wall: Wall, pressure: float
+) -> Contents:
+    """The equilibrium of contents and matter put together without loss of heat."""
+    return at_enthalpy(
+        chem,
+        c.wet + matter.wet,
+        c.dry + matter.dry,
+        c.enthalpy + matter.enthalpy,
+        wall,
+        c.temperature,
+        pressure,
+        c.state,
+    )
+
+
 def _by_steps(
     chem: Chemistry,
     wet: Floats,

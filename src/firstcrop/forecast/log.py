@@ -103,8 +103,3 @@ class Log:
     def hottest(self) -> float:
         """K, the highest temperature so far."""
         return max((i.temperature for i in self.instants), default=float("nan"))
-
-    @property
-    def coldest(self) -> float:
-        """K, the lowest temperature so far."""
-        return min((i.temperature for i in self.instants), default=float("nan"))

@@ -57,3 +57,13 @@ def grown(
         low, fl = x, fx
         x *= 2.0
     return None
+
+
+def first_root(f: Callable[[float], float], first: float, most: float, part: float) -> float | None:
+    """The first x > 0 with f(x) = 0, looked for from `first` up to `most`, to within `part` of
+    itself; None when f keeps its sign."""
+    span = grown(f, first, most)
+    if span is None:
+        return None
+    low, high, at_low, at_high = span
+    return bracketed(f, low, high, part * high, at_low, at_high)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from firstcrop.forecast.amounts import incoming_temperature, mass_of_amount
-from firstcrop.forecast.contents import at_enthalpy, volume
+from firstcrop.forecast.contents import stirred_in, volume
 from firstcrop.forecast.operations.add import pour_in
 from firstcrop.forecast.pouring import Pour
-from firstcrop.forecast.roots import bracketed, grown
+from firstcrop.forecast.roots import first_root
 from firstcrop.forecast.stock import Stock
 from firstcrop.forecast.task import Task, open_pot, quantity_value, stock_of, work_on
 from firstcrop.forecast.world import Pot, World
@@ -49,17 +49,7 @@ def _to_volume(
 
     def f(mass: float) -> float:
         matter = stock.matter(ctx.chem, mass, temperature)
-        new = at_enthalpy(
-            ctx.chem,
-            c.wet + matter.wet,
-            c.dry + matter.dry,
-            c.enthalpy + matter.enthalpy,
-            pot.wall,
-            c.temperature,
-            ctx.pressure,
-            c.state,
-        )
-        return volume(new, ctx.chem) - target
+        return volume(stirred_in(ctx.chem, c, matter, pot.wall, ctx.pressure), ctx.chem) - target
 
     now = volume(c, ctx.chem)
     if now > target * (1.0 + 1e-6):
@@ -70,8 +60,4 @@ def _to_volume(
             "boil down instead",
         )
         return None
-    span = grown(f, max(target - now, 1e-7) * 500.0, 1e6 * target)
-    if span is None:
-        return None
-    low, high, at_low, at_high = span
-    return bracketed(f, low, high, 1e-9 * high, at_low, at_high)
+    return first_root(f, max(target - now, 1e-7) * 500.0, 1e6 * target, 1e-9)

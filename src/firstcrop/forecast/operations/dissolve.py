@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from firstcrop.forecast.amounts import incoming_temperature, mass_of_amount
-from firstcrop.forecast.blanks_time import dissolves_in, most_that_dissolves, report_undissolved
+from firstcrop.forecast.blanks_time import just_dissolving, report_undissolved
 from firstcrop.forecast.contents import Contents
 from firstcrop.forecast.hull import heating
 from firstcrop.forecast.march import Drive, flow, settle_gas, tip_in
@@ -157,7 +157,8 @@ def _solvent_mass(
     target = _goal(task, pot)
     temperature = task.ctx.room if target is None else target
     trial = Contents(wet, dry, temperature, 0.0)
-    found = dissolves_in(task, trial, solvent, temperature, max(size, 1e-4) * 0.05)
+    first = max(size, 1e-4) * 0.05
+    found = just_dissolving(task, trial, solvent, temperature, first, first * 2.0**16)
     if found is None:
         task.complain(
             "blank without an answer",
@@ -181,7 +182,7 @@ def _solute_mass(task: Task, pot: Pot, stock: Stock) -> float | None:
     temperature = pot.contents.temperature if target is None else target
     c = pot.contents
     first = max(float(c.wet @ task.ctx.chem.system.component_mass), 1e-4) * 1e-3
-    found = most_that_dissolves(task, c, stock, temperature, first)
+    found = just_dissolving(task, c, stock, temperature, first, first * 2.0**14)
     if found is None:
         task.complain(
             "blank without an answer",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from firstcrop.forecast.chemistry import Chemistry
-from firstcrop.forecast.contents import FREE_WATER, Contents, Matter, at_enthalpy, mass_of, volume
+from firstcrop.forecast.contents import FREE_WATER, Contents, Matter, mass_of, stirred_in, volume
 from firstcrop.forecast.march import check_state, settle_gas, write_instant
 from firstcrop.forecast.task import (
     MIXTURE_WORDS,
@@ -60,16 +60,7 @@ def _return_cake(task: Task, cake: Cake, goal: str) -> World:
 def mixed(task: Task, pot: Pot, matter: Matter) -> Pot:
     """The vessel after matter has been stirred in without loss of heat."""
     c, ctx = pot.contents, task.ctx
-    new = at_enthalpy(
-        ctx.chem,
-        c.wet + matter.wet,
-        c.dry + matter.dry,
-        c.enthalpy + matter.enthalpy,
-        pot.wall,
-        c.temperature,
-        ctx.pressure,
-        c.state,
-    )
+    new = stirred_in(ctx.chem, c, matter, pot.wall, ctx.pressure)
     check_state(ctx, task.log, new)
     pot = replace(pot, contents=new)
     task.log.moved = True
