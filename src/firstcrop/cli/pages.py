@@ -35,6 +35,7 @@ def report_page(report: Report, width: int, full: bool = False) -> list[Line]:
     page += _steps(report, width)
     page += _blanks(report, width)
     page += _crops(report, width)
+    page += _fates(report, width)
     page += _windows(report, width)
     page += _comparisons(report, width)
     page += _cautions(report, width)
@@ -165,6 +166,16 @@ def _crop(crop: CropRow, width: int) -> list[Line]:
     page += wrapped("; ".join(parts), width, 6)
     if len(crop.holds) > 1:
         page += wrapped("dry, it holds " + ", ".join(crop.holds), width, 6)
+    return page
+
+
+def _fates(report: Report, width: int) -> list[Line]:
+    if not report.fates:
+        return []
+    page = heading("Where the target is at the end", width)
+    room = max(len(row.share.full) for row in report.fates) + 2
+    for row in report.fates:
+        page += wrapped(f"{row.mass.full}, {row.where}", width, 2, lead=row.share.full.ljust(room))
     return page
 
 

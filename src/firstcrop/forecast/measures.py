@@ -6,6 +6,7 @@ import math
 
 from firstcrop.forecast.context import Ground
 from firstcrop.forecast.crops import Harvest, harvest
+from firstcrop.forecast.fates import fates
 from firstcrop.forecast.log import Instant, Log
 from firstcrop.forecast.simulate import Run
 from firstcrop.forecast.theory import theory
@@ -42,6 +43,8 @@ def measures(ground: Ground, run: Run) -> dict[Key, float]:
     best = theory(ground, run.world.books)
     if best is not None:
         found["theory", ""] = best.mass
+    for where, kg in fates(ground, run.world, best, run.loss).items():
+        found["fate", where] = kg
     for crop in harvests(ground, run):
         name = crop.cake.name
         found["wet", name] = crop.wet

@@ -16,7 +16,13 @@ from firstcrop.forecast.log import Log
 from firstcrop.forecast.measures import harvests
 from firstcrop.forecast.memory import Memory, Told
 from firstcrop.forecast.records import Forecast, StepForecast, Window
-from firstcrop.forecast.results import crop_records, step_forecasts, theory_number, trace_of
+from firstcrop.forecast.results import (
+    crop_records,
+    fate_numbers,
+    step_forecasts,
+    theory_number,
+    trace_of,
+)
 from firstcrop.forecast.simulate import Run, simulate
 from firstcrop.forecast.theory import theory
 from firstcrop.forecast.window import find_window
@@ -88,6 +94,7 @@ def _told(
         balances=balances(ground, run.world),
         rests_on=rests_on(ground, run),
         theory=theory_number(best, bands, mass),
+        fates=fate_numbers(bands),
     )
 
 

@@ -149,6 +149,14 @@ class Crop:
 
 
 @dataclass(frozen=True, slots=True)
+class Fate:
+    """A place where some of the target ended up, as kg of target; all together are theory."""
+
+    where: str
+    mass: Number  # kg
+
+
+@dataclass(frozen=True, slots=True)
 class BlankAnswer:
     """The value found for a `?`, and what bounded it."""
 
@@ -244,4 +252,5 @@ class Forecast:
     balances: tuple[Balance, ...] = ()
     rests_on: tuple[Resting, ...] = ()
     theory: Number | None = None  # kg of target from the limiting reagent
+    fates: tuple[Fate, ...] = ()  # where the target is when the run is over
     refused: str = ""  # one plain sentence when the tool will not plan this

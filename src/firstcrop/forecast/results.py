@@ -13,6 +13,7 @@ from firstcrop.forecast.measures import dry_gas, own_instants, target_share
 from firstcrop.forecast.records import (
     Amounts,
     Crop,
+    Fate,
     Moment,
     Number,
     StepForecast,
@@ -231,6 +232,12 @@ def theory_number(best: Theory | None, bands: Bands, molar_mass: float) -> Numbe
         best.mass, "kg", "product", terms, "the scarcest part of the target", "", notes
     )
     return bands.number(("theory", ""), "kg", working)
+
+
+def fate_numbers(bands: Bands) -> tuple[Fate, ...]:
+    """Where the target is at the end, the largest part first."""
+    found = [Fate(str(key[1]), bands.number(key, "kg")) for key in bands.base if key[0] == "fate"]
+    return tuple(sorted(found, key=lambda f: -f.mass.value))
 
 
 def _dry_rates(rows: list[tuple[Log, Instant]]) -> tuple[float, ...]:

@@ -6,7 +6,7 @@ import math
 
 from firstcrop.forecast.records import BlankAnswer, Comparison, Crop, Forecast, Number, Window
 from firstcrop.views.numbers import show_number, show_value
-from firstcrop.views.rows import BlankRow, ComparisonRow, CropRow, WindowRow
+from firstcrop.views.rows import BlankRow, ComparisonRow, CropRow, FateRow, WindowRow
 
 MINOR = 1e-3  # fraction of a crop below which a companion is left out
 
@@ -51,6 +51,20 @@ def _crop(crop: Crop) -> CropRow:
         left=show_number(crop.left_in_liquor),
         holds=tuple(f"{show_value(kg, 'kg')} {name}" for name, kg in parts if kg > MINOR * whole),
     )
+
+
+def fate_rows(forecast: Forecast) -> tuple[FateRow, ...]:
+    """Where the target is at the end, the largest part first; parts too small to see left out."""
+    whole = sum(fate.mass.value for fate in forecast.fates)
+    return tuple(
+        FateRow(f.where, show_number(f.mass), show_number(_part(f.mass, whole), "fraction"))
+        for f in forecast.fates
+        if abs(f.mass.value) > MINOR * whole
+    )
+
+
+def _part(mass: Number, whole: float) -> Number:
+    return Number(mass.value / whole, mass.low / whole, mass.high / whole, "1")
 
 
 def window_rows(forecast: Forecast) -> tuple[WindowRow, ...]:

@@ -52,6 +52,7 @@ def forecast_json(forecast: Forecast, version: str = "") -> Json:
         "steps": [_step(step) for step in forecast.steps],
         "blanks": [_blank(b) for b in forecast.blanks],
         "crops": [_crop(crop) for crop in forecast.crops],
+        "fates": [{"where": f.where, "mass": _number(f.mass)} for f in forecast.fates],
         "windows": [_window(w) for w in forecast.windows],
         "comparisons": _comparisons(forecast),
         "cautions": [_caution(row) for row in caution_rows(forecast)],

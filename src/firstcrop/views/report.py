@@ -5,7 +5,7 @@ from __future__ import annotations
 from firstcrop.forecast.records import Forecast
 from firstcrop.views.basis import basis_rows, books_sentence, doubt_rows, source_names
 from firstcrop.views.cautions import caution_rows
-from firstcrop.views.crops import blank_rows, comparison_rows, crop_rows, window_rows
+from firstcrop.views.crops import blank_rows, comparison_rows, crop_rows, fate_rows, window_rows
 from firstcrop.views.numbers import show_number
 from firstcrop.views.problems import problem_rows
 from firstcrop.views.rows import Report
@@ -34,6 +34,7 @@ def report(forecast: Forecast) -> Report:
         doubts=doubt_rows(forecast),
         sources=source_names(forecast),
         books=books_sentence(forecast.balances),
+        fates=fate_rows(forecast),
     )
 
 

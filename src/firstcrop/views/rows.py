@@ -67,6 +67,15 @@ class CropRow:
 
 
 @dataclass(frozen=True, slots=True)
+class FateRow:
+    """A place some of the target ended up in, as target, and its share of theory."""
+
+    where: str
+    mass: Shown
+    share: Shown
+
+
+@dataclass(frozen=True, slots=True)
 class WindowRow:
     """Where only the wanted solid crystallises, in one sentence."""
 
@@ -152,3 +161,4 @@ class Report:
     doubts: tuple[DoubtRow, ...]
     sources: tuple[str, ...]  # short names of the rest, most used first
     books: str
+    fates: tuple[FateRow, ...] = ()  # where the target is at the end
