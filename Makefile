@@ -7,7 +7,7 @@ OUT := out
 WORKERS ?= 2
 
 .DEFAULT_GOAL := help
-.PHONY: help open browser setup demo test lint format types bench board clean
+.PHONY: help open browser postgres setup demo test lint format types bench board clean
 
 help:
 	@echo "make demo    forecast the demo preparations and draw their pictures into $(OUT)/"
@@ -41,7 +41,7 @@ demo: setup
 	  echo "The picture is in $(OUT)/$$name.svg"; \
 	done
 
-test: lint browser
+test: lint browser postgres
 	$(BIN)/python -m pytest -n $(WORKERS)
 
 # The tests of the page look for a chromium; where there is none and none can be had they are skipped.
@@ -50,6 +50,13 @@ browser:
 	  [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null && \
 	  apt-get install --yes --no-install-recommends chromium >/dev/null 2>&1; } || \
 	  echo "No chromium: the tests of the page in a browser will be skipped." >&2
+
+# The tests of the database start a PostgreSQL of their own, from Debian's package.
+postgres:
+	@ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1 || command -v initdb >/dev/null || { \
+	  [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null && \
+	  apt-get install --yes --no-install-recommends postgresql >/dev/null 2>&1; } || \
+	  echo "No PostgreSQL: its half of the database tests will be skipped." >&2
 
 open: setup
 	$(BIN)/firstcrop open sheets

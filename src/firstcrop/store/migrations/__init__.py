@@ -1,0 +1,1 @@
+"""Alembic migrations: one numbered file a step; the number is the revision."""
