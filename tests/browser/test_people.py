@@ -42,7 +42,7 @@ def test_colours_reach_aa(visit, scheme):
 def test_a_first_visit_needs_no_manual(visit, new_server, tmp_path):
     own = new_server(tmp_path)
     page = visit(url=own.url)
-    page.wait_for_selector("#shelf:not([hidden])")
+    page.wait_for_selector("#home:not([hidden])")
     page.locator("#sheets", has_text="No sheets here yet").wait_for()
     page.get_by_role("button", name="Open a sheet to try").click()
     page.wait_for_selector("#ledger .row")

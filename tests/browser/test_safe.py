@@ -40,7 +40,7 @@ def test_a_hostile_sheet_is_only_text(visit, sheet):
     assert page.evaluate("window.owned") is None
     assert page.locator("iframe, img, main script, main style").count() == 0
     assert page.evaluate("document.getElementById('text').value") == HOSTILE
-    page.click("#to-shelf")
+    page.click("#brand")
     page.wait_for_selector("#sheets a")
     assert "<script>window.owned = 1</script>" in page.inner_text("#sheets")
     assert page.evaluate("window.owned") is None

@@ -17,6 +17,7 @@ LARGEST = 1_100_000  # bytes of a request: a sheet and a little around it
 COOKIE = "firstcrop_token"
 LOOPBACK = ("localhost", "127.0.0.1", "::1")
 OPEN_PATHS = ("/enter", "/static/page.css")
+NO_PAGES = ("/api/", "/static/", "/vega.js")
 HEADERS = MappingProxyType(
     {
         "content-security-policy": "default-src 'none'; script-src 'self'; style-src 'self'; "
@@ -73,7 +74,7 @@ class Guard:
             hint = "a sheet is a page or two of Markdown"
             return problem_response(413, "request.large", "this is more than 1 MB", hint)
         if self.rules.token and request.url.path not in OPEN_PATHS and not self.entered(request):
-            if request.method == "GET" and request.url.path == "/":
+            if request.method == "GET" and not request.url.path.startswith(NO_PAGES):
                 return RedirectResponse("/enter", 303)
             return problem_response(401, "token.missing", "enter the token shown at the start")
         return None

@@ -2,6 +2,7 @@
 // written and not saved is kept in this browser and offered back.
 
 import { $, h, say } from "./dom.js";
+import { notice, remember, unnotice } from "./frame.js";
 import { get, put } from "./net.js";
 import { desk, tell } from "./desk.js";
 import { load, replaceAll, value } from "./editor.js";
@@ -31,14 +32,7 @@ export function state(words) {
   $("save").disabled = !changed && Boolean(desk.seen);
 }
 
-export function notice(...parts) {
-  $("notice").replaceChildren(...parts, h("button", { type: "button", class: "close", "aria-label": "Close this notice", onclick: unnotice }, "×"));
-  $("notice").hidden = false;
-}
-
-export function unnotice() { $("notice").hidden = true; $("notice").replaceChildren(); }
-
-export async function shelf() {
+export async function list() {
   document.title = `firstcrop: ${folder}`;
   const found = await get("/api/sheets").catch((error) => ({ sheets: [], error }));
   const items = found.sheets.map((s) => item(s.name, s.title));
@@ -75,6 +69,7 @@ export async function open(name) {
   desk.seen = page.seen;
   desk.saved = page.seen ? page.text : "";
   load(page.text);
+  remember(name);
   $("sheet-name").textContent = name;
   document.title = `${name}, firstcrop`;
   offerDraft(name, page);

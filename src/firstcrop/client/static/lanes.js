@@ -1,6 +1,7 @@
 // The picture: lanes over one time axis, drawn by Vega-Lite, pointed at by pointer or arrow keys.
 
 import { $, h, later } from "./dom.js";
+import { dark } from "./frame.js";
 import { post } from "./net.js";
 import { desk, look, on, point } from "./desk.js";
 
@@ -24,9 +25,6 @@ function vega() {
 
 const quiet = { actions: false, mode: "vega-lite", ast: true, renderer: "svg", defaultStyle: false, tooltip: false,
   loader: { http: () => Promise.reject(new Error("nothing is loaded")) } };
-
-export const dark = () => document.documentElement.dataset.theme === "dark"
-  || (document.documentElement.dataset.theme !== "light" && matchMedia("(prefers-color-scheme: dark)").matches);
 
 const visible = () => $("picture").offsetParent !== null;
 
@@ -117,6 +115,6 @@ export function start() {
   on("bands", soon);
   on("shown", draw);
   on("pointed", strips);
-  on("theme", draw);
+  addEventListener("theme", draw);
   new ResizeObserver(soon).observe($("picture"));
 }

@@ -6,6 +6,7 @@ import * as editor from "./editor.js";
 import * as asking from "./asking.js";
 import * as complete from "./complete.js";
 import * as files from "./files.js";
+import { notice, remember } from "./frame.js";
 import * as lanes from "./lanes.js";
 import * as side from "./side.js";
 import * as turn from "./turn.js";
@@ -35,12 +36,13 @@ function tabKeys(event) {
 }
 
 async function route() {
+  if (desk.name) files.keep();
   const name = decodeURIComponent(location.hash.slice(1));
   const opened = name ? await files.open(name) : false;
-  $("shelf").hidden = opened;
+  $("home").hidden = opened;
   $("desk").hidden = !opened;
   for (const id of ["undo", "redo", "save"]) $(id).hidden = !opened;
-  if (!opened) { desk.name = ""; $("sheet-name").textContent = ""; $("state").textContent = ""; files.shelf(); return; }
+  if (!opened) { desk.name = ""; $("sheet-name").textContent = ""; $("state").textContent = ""; remember(""); files.list(); return; }
   desk.step = 0;
   document.body.dataset.shown = "earlier text";
   show(narrow.matches ? "write" : "steps");
@@ -56,13 +58,6 @@ function keys(event) {
   else if (event.altKey && /^[1-5]$/.test(event.key) && !$("desk").hidden) { event.preventDefault(); show(TABS[Number(event.key) - 1]); }
 }
 
-function theme() {
-  const root = document.documentElement;
-  root.dataset.theme = lanes.dark() ? "light" : "dark";
-  try { localStorage.setItem("firstcrop-theme", root.dataset.theme); } catch { /* for this visit only */ }
-  tell("theme");
-}
-
 function newName() {
   const stamp = new Date().toISOString().slice(0, 10);
   location.hash = encodeURIComponent(`sheet-${stamp}-${String(Date.now()).slice(-4)}.md`);
@@ -74,8 +69,6 @@ function history(command) {
 }
 
 function start() {
-  const known = localStorage.getItem("firstcrop-theme");
-  if (known) document.documentElement.dataset.theme = known;
   editor.start(); side.start(); lanes.start(); turn.start(); complete.start();
   for (const name of TABS) $(`tab-${name}`).addEventListener("click", () => show(name));
   document.querySelector(".tabs").addEventListener("keydown", tabKeys);
@@ -83,18 +76,16 @@ function start() {
   addEventListener("hashchange", route);
   addEventListener("pagehide", files.keep);
   narrow.addEventListener("change", () => show(document.body.dataset.view));
-  $("to-shelf").addEventListener("click", () => { files.keep(); location.hash = ""; });
   $("open-demo").addEventListener("click", () => { location.hash = "first-sheet.md"; });
   $("new-sheet").addEventListener("click", newName);
   $("save").addEventListener("click", files.save);
   $("undo").addEventListener("click", () => history("undo"));
   $("redo").addEventListener("click", () => history("redo"));
-  $("theme").addEventListener("click", theme);
   on("typed", () => { files.keep(); asking.typed(); });
   on("looked", (open) => { if (open) show("steps"); });
   on("server", (answers) => document.body.classList.toggle("silent", !answers));
   on("server", (answers) => { if (!answers) files.state("the server does not answer; kept in this browser"); });
-  on("refused", (error) => files.notice(h("p", {}, `${error.message}. ${error.hint}`)));
+  on("refused", (error) => notice(h("p", {}, `${error.message}. ${error.hint}`)));
   on("unkept", () => files.state("not saved, and this browser keeps nothing"));
   on("caret", () => {
     const mark = side.remarkAtCaret(editor.caretLine(), columnOfCaret());
