@@ -166,7 +166,7 @@ def test_notes_under_a_step_and_prose_between_are_kept_in_order() -> None:
 
 def test_synonyms_of_headings_and_columns() -> None:
     text = (
-        "# A\n\n## Reagents\n\n| Bottle | Compound | Grade |\n|---|---|---|\n"
+        "# A\n\n## Reagents\n\n| Called | Compound | Grade |\n|---|---|---|\n"
         "| acid | sulfuric acid | 30 % w/w |\n\n## Method\n\n1. Add 5 mL of acid.\n"
     )
     reading = read_sheet(text)

@@ -34,15 +34,18 @@ class Contents:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Matter:
-    """Matter on its way: amounts and the enthalpy they carry."""
+    """Matter on its way: amounts and the enthalpy they carry; `stock` names the material it is."""
 
     wet: Floats
     dry: Floats
     enthalpy: float
+    stock: str = ""
+    mass: float = 0.0  # kg of that material
 
     def scaled(self, factor: float) -> Matter:
         """The same matter, `factor` times as much."""
-        return Matter(self.wet * factor, self.dry * factor, self.enthalpy * factor)
+        wet, dry = self.wet * factor, self.dry * factor
+        return Matter(wet, dry, self.enthalpy * factor, self.stock, self.mass * factor)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

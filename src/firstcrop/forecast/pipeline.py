@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 
 from firstcrop.bank.bank import Bank
 from firstcrop.forecast.answers import blank_answers
@@ -20,6 +19,7 @@ from firstcrop.forecast.results import (
     crop_records,
     fate_numbers,
     step_forecasts,
+    taken_records,
     theory_number,
     trace_of,
 )
@@ -34,18 +34,16 @@ from firstcrop.sheet.records import Preparation, Verb
 def forecast(
     text: str,
     bank: Bank,
-    shelf: Mapping[str, object] | None = None,
     with_bands: bool = True,
     memory: Memory | None = None,
 ) -> Forecast:
     """Compute a written preparation.
 
     Mistakes and gaps come back as `Forecast.problems`, in line order; nothing raises for what a
-    writer can do. `shelf` is for bottles with their own strengths and is not used yet.
+    writer can do.
     `with_bands` False leaves every band at the value (one simulation instead of dozens). With a
     `memory` kept between calls, an edit recomputes only from the first step it changed.
     """
-    del shelf
     reading = read_sheet(text)
     return forecast_preparation(reading.preparation, bank, reading.problems, with_bands, memory)
 
@@ -95,6 +93,7 @@ def _told(
         rests_on=rests_on(ground, run),
         theory=theory_number(best, bands, mass),
         fates=fate_numbers(bands),
+        taken=taken_records(run),
     )
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from firstcrop.bank.records import Datum
 from firstcrop.problems import UNPLACED, Place, Problem, Severity
+from firstcrop.quantity.records import Strength
 from firstcrop.sheet.records import Preparation
 
 
@@ -236,6 +237,28 @@ class Resting:
 
 
 @dataclass(frozen=True, slots=True)
+class Bottle:
+    """A bottle on the shelf as a forecast sees it; `strength` None: nobody knows it. `note` says
+    how the strength is known today ("titrated 3 days ago"), `source` on what that rests."""
+
+    key: str  # the name sheets use in the column `bottle`
+    substance: str  # key in the bank
+    strength: Strength | None
+    note: str = ""
+    source: str = ""
+    obtained: str = "measured"
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """How much of a material the run takes, washes included."""
+
+    material: str  # lower case
+    mass: float  # kg
+    volume: float  # m3 at 20 °C
+
+
+@dataclass(frozen=True, slots=True)
 class Forecast:
     """All of it. `problems` holds every mistake, gap and broken limit, in line order."""
 
@@ -253,4 +276,5 @@ class Forecast:
     rests_on: tuple[Resting, ...] = ()
     theory: Number | None = None  # kg of target from the limiting reagent
     fates: tuple[Fate, ...] = ()  # where the target is when the run is over
+    taken: tuple[Taken, ...] = ()  # of each material
     refused: str = ""  # one plain sentence when the tool will not plan this

@@ -17,6 +17,7 @@ from firstcrop.forecast.records import (
     Moment,
     Number,
     StepForecast,
+    Taken,
     Term,
     Trace,
     Working,
@@ -42,6 +43,15 @@ UNKNOWN = Number(
     None,
     "this step works on what was filtered off, not on a vessel",
 )
+
+
+def taken_records(run: Run) -> tuple[Taken, ...]:
+    """What the run takes of each material, as it leaves its bottle."""
+    return tuple(
+        Taken(name.lower(), mass, mass / run.stocks[name.lower()].density)
+        for name, mass in run.world.books.taken.items()
+        if name.lower() in run.stocks
+    )
 
 
 def step_forecasts(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -63,6 +63,7 @@ class Books:
     dry_out: Floats
     heat_out: float
     reacted: Floats  # [R] mol of reaction
+    taken: Mapping[str, float] = field(default_factory=dict)  # kg of each material
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -116,8 +117,12 @@ def wall_heat(pot: Pot) -> float:
 
 def brought_in(books: Books, matter: Matter) -> Books:
     """Books after matter has come in."""
+    taken = books.taken
+    if matter.stock:
+        taken = {**taken, matter.stock: taken.get(matter.stock, 0.0) + matter.mass}
     return replace(
         books,
+        taken=taken,
         wet_in=books.wet_in + matter.wet,
         dry_in=books.dry_in + matter.dry,
         heat_in=books.heat_in + matter.enthalpy,

@@ -186,6 +186,9 @@ class Material:
     strength_text: str = ""
     place: Place = field(default=NOWHERE, compare=False)
     strength_place: Place = field(default=NOWHERE, compare=False)
+    bottle: str = ""  # the bottle on the shelf it comes from, folded
+    bottle_place: Place = field(default=NOWHERE, compare=False)
+    amount: Quantity | None = None  # in hand: what "the rest of" counts from
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,8 +8,9 @@ from types import MappingProxyType
 
 from firstcrop.problems import Place, Problem
 from firstcrop.quantity.read import read_strength
-from firstcrop.quantity.records import Strength
+from firstcrop.quantity.records import Kind, Quantity, Strength
 from firstcrop.sheet.fields import Field, fields_of, find_field, near_field
+from firstcrop.sheet.measures import take
 from firstcrop.sheet.mistakes import mistake
 from firstcrop.sheet.names import baskets, fold
 from firstcrop.sheet.page import Block, Passage
@@ -89,7 +90,23 @@ def _material(
         problems.append(mistake("strength-unclear", where, text=text, why=why))
         strength = None
     notes = cells["notes"].text if "notes" in cells else ""
-    return Material(name, substance, strength, notes, text, cells["name"].place(), where)
+    bottle = " ".join(cells["bottle"].plain().split()) if "bottle" in cells else ""
+    stands = cells["bottle"].place() if bottle else where
+    place = cells["name"].place()
+    held = _in_hand(cells["amount"], problems) if "amount" in cells else None
+    return Material(name, substance, strength, notes, text, place, where, bottle, stands, held)
+
+
+def _in_hand(cell: Passage, problems: list[Problem]) -> Quantity | None:
+    """The cell of the column `amount`: a mass, a volume or mol; None, reported, when it is none."""
+    text = cell.text.strip()
+    if not text:
+        return None
+    quantity = take("amount", text)
+    if quantity is None or quantity.kind is Kind.EQUIVALENTS:
+        problems.append(mistake("amount-in-hand", cell.place(), text=text))
+        return None
+    return quantity
 
 
 @lru_cache(maxsize=512)
