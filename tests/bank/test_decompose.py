@@ -86,3 +86,14 @@ def test_every_solid_of_the_bank_agrees(solid: Solid) -> None:
     found = decompose(BANK, formula)
     if not isinstance(found, Problem):
         assert dict(found) == dict(solid.components)
+
+
+@pytest.mark.parametrize("formula", ["CCl3COOH", "NaC2Cl3O2", "CHCl3", "ClCH2COOH", "C2H4Br2"])
+def test_a_halogen_bound_to_carbon_is_no_halide(formula: str) -> None:
+    found = decompose(load_bank(), formula)
+    assert isinstance(found, Problem)
+    assert found.code == "bank.no-components"
+
+
+def test_a_double_salt_of_carbonate_and_chloride_still_is_one() -> None:
+    assert dict(decompose(load_bank(), "Na2CO3·2NaCl")) == {"Na+": 4.0, "Cl-": 2.0, "CO3-2": 1.0}

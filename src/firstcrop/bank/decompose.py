@@ -30,6 +30,7 @@ _LITERAL = (  # only where the formula spells them: their atoms could be another
     ("S2O3-2", ("S2O3",)),
     ("NH2SO3-", ("NH2SO3",)),
 )
+_HALOGENS = frozenset({"F", "Cl", "Br", "I"})
 _MOST_PIECES = 40  # a formula with more atoms than this beside H and O is not searched
 
 
@@ -159,7 +160,7 @@ def _closed(
 ) -> Stoichiometry | None:
     """The way with its H2O and H+, None when the charge or the carbon rule forbids it."""
     used = tuple((p, way[p.key]) for p in pieces if p.key in way)
-    if not _carbon_fits(used):
+    if not _carbon_fits(used) or _halogen_on_carbon(wanted, used):
         return None
     oxygen = wanted.count("O") - sum(p.oxygen * n for p, n in used)
     hydrogen = wanted.count("H") - sum(p.hydrogen * n for p, n in used) - 2 * oxygen
@@ -176,6 +177,20 @@ def _carbon_fits(used: tuple[tuple[_Piece, int], ...]) -> bool:
     organic = [p for p, _ in used if "C" in p.atoms and p.key not in _SIMPLE_CARBON]
     salt = any(p.charge > 0 for p, _ in used)
     return not organic or (salt and len(organic) == 1)
+
+
+def _halogen_on_carbon(wanted: Formula, used: tuple[tuple[_Piece, int], ...]) -> bool:
+    """Whether a halogen and carbon stand in one part of the formula: it is bound to the carbon
+    there (trichloroacetic acid), and no halide of a solution."""
+    halide = any(p.atoms.keys() & _HALOGENS for p, _ in used)
+    carbon = any("C" in p.atoms for p, _ in used)
+    if not (halide and carbon):
+        return False
+    parts = [_read(part) for part in wanted.text.replace(".", "·").replace("*", "·").split("·")]
+    return any(
+        part is not None and part.count("C") and any(part.count(x) for x in _HALOGENS)
+        for part in parts
+    )
 
 
 def _told(way: Stoichiometry) -> str:

@@ -25,13 +25,26 @@ def incoming_temperature(task: Task, name: str, at: Quantity | Blank | None = No
     for word, temperature in WARM_WORDS:
         if word in name.lower():
             return temperature
-    if name.lower().startswith("cold "):
-        return task.ctx.condition("water") or 283.15
-    if name.lower().startswith(("hot ", "warm ")):
-        hot = name.lower().startswith("hot")
-        task.note("temperature taken", f"{name} is taken at {80 if hot else 50} °C", "what")
-        return 353.15 if hot else 323.15
+    clause = task.clause
+    meant = name == (clause.solvent or clause.what)  # "hot" and "cold" stand before this one
+    if name.startswith("cold ") or (clause.cold and meant):
+        return _tap(task, name)
+    if name.startswith(("hot ", "warm ")) or (clause.hot and meant):
+        key = "warm_liquid" if name.startswith("warm ") else "hot_liquid"
+        kelvin = task.ctx.knobs.practice(key)
+        task.note("temperature taken", f"{name} is taken at {kelvin - 273.15:.0f} °C", "what")
+        return kelvin
     return task.ctx.room
+
+
+def _tap(task: Task, name: str) -> float:
+    """K of what is called cold: the tap's, as the sheet's conditions or common practice say."""
+    written = task.ctx.condition("water")
+    if written is not None:
+        return written
+    kelvin = task.ctx.knobs.practice("tap_water")
+    task.note("temperature taken", f"cold {name} is taken at {kelvin - 273.15:.0f} °C", "what")
+    return kelvin
 
 
 def mass_of_amount(
@@ -44,10 +57,7 @@ def mass_of_amount(
     if amount is None or isinstance(amount, Blank | Excess):
         return None
     if isinstance(amount, Rest):
-        task.complain(
-            "rest of what", f"how much {stock.name} there was is not written", where, "give it"
-        )
-        return None
+        return _rest(task, stock, where)
     value = quantity_value(task, where, amount, f"amount of {stock.name}")
     if value <= 0.0:
         task.complain("impossible amount", f"{amount.text or value} of {stock.name}", where)
@@ -69,6 +79,29 @@ def _by_kind(task: Task, amount: Quantity, value: float, stock: Stock, where: st
         "give a mass, a volume, or mol",
     )
     return None
+
+
+def _rest(task: Task, stock: Stock, where: str) -> float | None:
+    """kg of a material that earlier steps left of what its row in Materials says there is."""
+    key = stock.name.lower()
+    written = next((m for m in task.ctx.ground.prep.materials if m.name.lower() == key), None)
+    if written is None or written.amount is None:
+        task.complain(
+            "rest of what",
+            f"how much {stock.name} there was is not written",
+            where,
+            "give it in a column `amount` under `## Materials`",
+        )
+        return None
+    value = quantity_value(task, where, written.amount, f"{stock.name} in hand")
+    whole = _by_kind(task, written.amount, value, stock, where)
+    if whole is None:
+        return None
+    left = whole - task.ctx.used.get(key, 0.0) / stock.principal_mol
+    if left <= 1e-9 * whole:
+        task.complain("nothing left", f"nothing is left of {stock.name} by now", where)
+        return None
+    return left
 
 
 def bulk_density(task: Task, stock: Stock, where: str) -> float:

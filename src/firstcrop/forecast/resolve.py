@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from firstcrop.bank.bank import Bank
-from firstcrop.bank.lookup import find_feedstock, find_substance
+from firstcrop.bank.lookup import find_feedstock, find_substance, hydrate_note
 from firstcrop.bank.records import Feedstock, Substance
 from firstcrop.problems import Place, Problem, Severity
 from firstcrop.quantity.read import read_strength
@@ -28,6 +28,7 @@ WATERS = (
     "ice-cold water",
 )
 INERT = "inert matter"
+SOLID_FROM = 0.72  # kg/kg: a solid substance this strong in water is a damp solid, no solution
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +124,9 @@ def _material(m: Material, bank: Bank) -> tuple[Resolved, tuple[Problem, ...]] |
         assert problem is not None
         return problem
     strength = m.strength
-    notes: list[Problem] = []
+    notes = []
+    if strength is None or (strength.basis is Basis.WW and strength.value >= SOLID_FROM):
+        notes = _which_hydrate(bank, m.substance or m.name, substance, m.place)
     if strength is None and feedstock is not None and feedstock.strength:
         read = read_strength(feedstock.strength, feedstock.place)
         if isinstance(read, Problem):
@@ -150,7 +153,7 @@ def _plain(word: str, bank: Bank, place: Place) -> tuple[Resolved, tuple[Problem
         assert problem is not None
         return problem
     strength = None
-    notes: list[Problem] = []
+    notes = _which_hydrate(bank, word, substance, place)
     if feedstock is not None and feedstock.strength:
         read = read_strength(feedstock.strength, feedstock.place)
         strength = None if isinstance(read, Problem) else read
@@ -163,6 +166,12 @@ def _plain(word: str, bank: Bank, place: Place) -> tuple[Resolved, tuple[Problem
             )
         )
     return _finish(word, substance, strength, bank, place, notes)
+
+
+def _which_hydrate(bank: Bank, text: str, substance: Substance, place: Place) -> list[Problem]:
+    """A note where a bare name may mean a hydrate."""
+    note = hydrate_note(bank, text, substance, place)
+    return [] if note is None else [note]
 
 
 def _look_up(

@@ -10,14 +10,13 @@ import numpy as np
 from firstcrop.forecast.chemistry import Chemistry
 from firstcrop.forecast.contents import Contents, Matter, at_temperature, dry_enthalpy, mass_of
 from firstcrop.forecast.knobs import Knobs
-from firstcrop.forecast.resolve import INERT, Resolved
+from firstcrop.forecast.resolve import INERT, SOLID_FROM, Resolved
 from firstcrop.liquor.system import Floats
 from firstcrop.problems import Problem
 from firstcrop.quantity.records import Basis
 
 SHELF = 293.15  # K, at which strengths by volume are understood
 STANDARD = 101325.0  # Pa
-SOLID_FROM = 0.72  # kg/kg: a solid substance this strong in water is a damp solid, not a solution
 
 
 @dataclass(slots=True, eq=False)

@@ -80,6 +80,7 @@ class World:
     residue: str = ""
     crops: int = 0
     last_cake: str = ""
+    parted: str = ""  # pot from which a part was taken last: what "the rest" is the rest of
 
     def with_pot(self, pot: Pot) -> World:
         """This world with one vessel changed, and worked on."""

@@ -101,6 +101,8 @@ def _cell(material: Material, name: str) -> str:
     if name == "strength":
         strength = material.strength
         return material.strength_text or (strength.text if strength else "")
+    if name == "amount":
+        return write_value(material.amount) if material.amount is not None else ""
     return str(getattr(material, name)) if name else ""
 
 

@@ -82,7 +82,22 @@ def _seconds(task: Task, how: Pour) -> float | None:
         rate = clause.rate
         per = how.stock.density if rate.kind is Kind.VOLUME_FLOW else 1.0
         return how.mass / (rate.value * per) if rate.value > 0.0 else None
+    if "dropwise" in clause.adverbs and how.stock.liquid and clause.portions is None:
+        return _dropping(task, how)
     return None
+
+
+def _dropping(task: Task, how: Pour) -> float:
+    """s for a liquid that comes drop by drop at no stated rate."""
+    rate = task.ctx.knobs.practice("dropping_rate")
+    seconds = how.mass / how.stock.density / rate
+    task.note(
+        "dropwise taken",
+        f"dropwise is taken as {rate * 6e7:.2g} mL/min: {how.label} comes in over "
+        f"{seconds / 60.0:.2g} min",
+        "adverbs",
+    )
+    return seconds
 
 
 def _open_amount(task: Task, pot: Pot, stock: Stock, temperature: float) -> float | None:

@@ -9,6 +9,7 @@ from firstcrop.forecast.blanks_time import solve_boil_down, solve_wait
 from firstcrop.forecast.contents import mass_of, volume
 from firstcrop.forecast.hull import heating
 from firstcrop.forecast.march import Drive, march
+from firstcrop.forecast.operations.dryness import to_dryness
 from firstcrop.forecast.ramp import boil, boiling_point, ramp
 from firstcrop.forecast.task import (
     Task,
@@ -30,6 +31,8 @@ def boil_down(task: Task) -> World:
     pot = open_pot(task, clause.into or clause.what)
     work_on(task, pot)
     drive = Drive(heating(task.ctx, means_of(task)))
+    if clause.end is not None and clause.end.kind is EndKind.DRYNESS:
+        return to_dryness(task, pot, drive)
     held, chem = pot.contents, task.ctx.chem
     size = _size(task, "to_volume", clause.to_volume, volume(held, chem))
     mass = _size(task, "to_mass", clause.to_mass, mass_of(chem, held.wet, held.dry))

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
+
 from firstcrop.bank.practice import load_airing
+from firstcrop.forecast.chemistry import T0, Chemistry
 from firstcrop.forecast.contents import mass_of
 from firstcrop.forecast.draining import adhering_water
 from firstcrop.forecast.task import Task, find_cake, means_of
@@ -39,14 +42,15 @@ def dried(task: Task, cake: Cake, how: str) -> tuple[Cake, World]:
     chem = task.ctx.chem
     wet_mass = cake_mass(task, cake)
     gone = volatile_part(task, cake)
-    heat = _vapour_heat(task, gone, cake.temperature)
-    books = thrown_out(task.world.books, gone, chem.nothing_dry(), heat)
+    steam, latent = vapour_heat(chem, float(gone[0]), cake.temperature)
+    books = thrown_out(task.world.books, gone, chem.nothing_dry(), steam)
+    books = replace(books, heat=books.heat + latent)
     left = replace(
         cake,
         liquor=cake.liquor - gone,
         dried=how,
         wet_mass=wet_mass,
-        enthalpy=cake.enthalpy - heat,
+        enthalpy=cake.enthalpy - steam + latent,
     )
     return left, replace(task.world, books=books)
 
@@ -63,11 +67,13 @@ def volatile_part(task: Task, cake: Cake) -> Floats:
     return gone
 
 
-def _vapour_heat(task: Task, gone: Floats, temperature: float) -> float:
-    """J carried off: water as vapour at the cake's temperature, the rest as it was dissolved."""
-    system = task.ctx.chem.system
-    per_mol = float(system.gas_h[0] + system.gas_cp[0] * (temperature - 298.15))
-    return float(gone[0]) * per_mol
+def vapour_heat(chem: Chemistry, water: float, temperature: float) -> tuple[float, float]:
+    """J that `water` mol of vapour carry off at a temperature, and J that the surroundings give
+    to make vapour of liquid water there."""
+    system = chem.system
+    vapour = float(system.gas_h[0] + system.gas_cp[0] * (temperature - T0))
+    liquid = float(np.interp(temperature, system.t_grid, system.water_h))
+    return water * vapour, water * (vapour - liquid)
 
 
 def cake_mass(task: Task, cake: Cake) -> float:

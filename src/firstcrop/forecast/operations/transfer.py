@@ -21,6 +21,7 @@ from firstcrop.forecast.task import (
 from firstcrop.forecast.world import Cake, Pot, World
 from firstcrop.liquor.solve import equilibrate
 from firstcrop.quantity.records import Kind, Quantity
+from firstcrop.sheet.records import Rest
 
 
 def transfer(task: Task) -> World:
@@ -34,6 +35,8 @@ def transfer(task: Task) -> World:
     if cake is not None and word.lower() not in task.world.pots:
         return _return_cake(task, cake, goal)
     source = find_pot(task, clause.source or word)
+    if isinstance(clause.amount, Rest) and not clause.source:
+        source = task.world.pots.get(task.world.parted, source)
     if source is None:
         task.complain("nothing there", f"there is no {word or clause.source} to move", "what")
         return task.world
@@ -77,6 +80,7 @@ def _move(task: Task, source: Pot, goal: str) -> World:
     work_on(task, pot)
     pot = mixed(task, pot, Matter(moving.wet, moving.dry, moving.enthalpy))
     task.world = task.world.with_pot(replace(source, contents=staying))
+    task.world = replace(task.world, parted=source.name if part < 0.999 else "")
     if task.world.liquor == source.name and part > 0.999:
         task.world = replace(task.world, liquor=pot.name)
     return done(task, pot)

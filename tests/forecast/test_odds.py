@@ -1,0 +1,103 @@
+"""Words of a sheet that once were passed over: dropwise, hot, cold, the rest, to dryness."""
+
+from __future__ import annotations
+
+import pytest
+
+from firstcrop.forecast.records import Forecast
+from sample_sheets import HEAD, codes, run, sheet, told
+
+HAND = HEAD.replace(
+    "| name | substance | strength | notes |\n|---|---|---|---|",
+    "| name | substance | strength | amount |\n|---|---|---|---|",
+).replace("| acid | sulfuric acid | 30 % w/w | |", "| acid | sulfuric acid | 30 % w/w | 60 mL |")
+
+
+def closes(f: Forecast) -> bool:
+    return max(abs(b.gap) for b in f.balances) < 1e-9
+
+
+def test_hot_and_cold_water_mix_to_the_mean():
+    f = run("Put 50 mL of hot water in the beaker.", "Add 50 mL of cold water.")
+    # 80 and 10 °C, and the glass, which came with the hot water
+    assert 273.15 + 45.0 < f.steps[-1].end.temperature < 273.15 + 54.0
+    assert "temperature taken" in codes(f)
+
+
+def test_cold_is_the_tap_of_the_conditions():
+    head = HEAD.replace("## Steps", "## Conditions\n\n- water: 6 °C\n\n## Steps")
+    f = told(sheet("Put 300 mL of cold water in the beaker.", head=head))
+    assert f.steps[0].lowest_temperature.value == pytest.approx(279.15, abs=1.2)
+    assert "temperature taken" not in codes(f)
+
+
+def test_dropwise_takes_its_time():
+    f = run("Put 50 mL of water in the beaker.", "Add 10 mL of lye dropwise.")
+    assert f.steps[1].duration == pytest.approx(10e-6 / 3.3e-8, rel=0.02)
+    assert "dropwise taken" in codes(f)
+    slow = run("Put 50 mL of water in the beaker.", "Add 10 mL of lye dropwise over 20 min.")
+    assert slow.steps[1].duration == pytest.approx(1200.0, rel=0.01)
+    assert "dropwise taken" not in codes(slow)
+
+
+def test_the_rest_of_a_material_counts_from_what_is_in_hand():
+    steps = ("Put 50 mL of water in the beaker.", "Add 20 mL of acid.", "Add the rest of the acid.")
+    f = told(sheet(*steps, head=HAND))
+    once = told(sheet("Put 50 mL of water in the beaker.", "Add 60 mL of acid.", head=HAND))
+    assert f.steps[-1].end.mass == pytest.approx(once.steps[-1].end.mass, rel=1e-12)
+    assert "rest of what" in codes(run(*steps))
+    gone = told(sheet(*steps, "Add the rest of the acid.", head=HAND))
+    assert "nothing left" in codes(gone)
+
+
+def test_the_rest_of_a_liquor_is_what_stayed_behind():
+    f = run(
+        "Put 80 mL of water in the beaker.",
+        "Transfer a quarter of the liquor to the flask.",
+        "Add the rest of the liquor to the flask.",
+    )
+    assert f.steps[1].end.volume == pytest.approx(2e-5, rel=1e-6)
+    assert f.steps[2].end.volume == pytest.approx(8e-5, rel=1e-6)
+
+
+def test_to_dryness_leaves_all_of_the_salt():
+    f = run(
+        "Put 100 mL of water in the beaker.",
+        "Add 10 g of sodium chloride.",
+        "Evaporate to dryness.",
+    )
+    (crop,) = f.crops
+    assert crop.name == "NaCl"
+    assert crop.dry_mass.value == pytest.approx(10e-3 * (1.0 - 0.02), rel=1e-4)  # filter loss
+    assert closes(f)
+
+
+def test_to_dryness_takes_the_heat_of_the_water():
+    f = run("Put 100 mL of water in the beaker.", "Add 2 g of sodium chloride.", "Boil to dryness.")
+    # 99.8 g of water to 100 °C (4.18 J/(g K)) and to vapour (2257 J/g, IAPWS), 500 W x 0.35
+    least = 99.8 * (4.18 * 80.0 + 2257.0) / (500.0 * 0.35)
+    assert least < f.steps[-1].duration < 1.4 * least
+    assert f.steps[-1].gas.get("H2O(g)") * 18.015 == pytest.approx(99.8, rel=0.03)
+
+
+def test_dried_crystals_come_at_the_temperature_of_the_room():
+    """The latent heat of drying is the air's: crystals dried and dissolved are not colder."""
+    before = (
+        "Put 50 mL of water in the beaker.",
+        "Add 40 g of potassium nitrate.",
+        "Cool to 5 °C in an ice bath.",
+        "Filter; keep the crystals.",
+    )
+    wet = run(*before, "Put 50 mL of water in the flask.", "Add the crystals to the flask.")
+    dry = run(
+        *before, "Dry in air.", "Put 50 mL of water in the flask.", "Add the crystals to the flask."
+    )
+    assert dry.steps[-1].end.temperature == pytest.approx(wet.steps[-1].end.temperature, abs=2.5)
+    assert closes(dry)
+
+
+def test_a_bare_name_that_may_be_a_hydrate_is_asked_about():
+    f = run("Put 50 mL of water in the beaker.", "Add 5 g of sodium carbonate.")
+    assert "bank.hydrate" in codes(f)
+    f = run("Put 50 mL of water in the beaker.", "Add 5 g of sodium carbonate decahydrate.")
+    assert "bank.hydrate" not in codes(f)
