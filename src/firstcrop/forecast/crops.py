@@ -44,14 +44,17 @@ def harvest(ground: Ground, cake: Cake, loss: float | None = None) -> Harvest:
     main, name = _principal(chem, masses, stays)
     terms, left = _terms(ground, cake, main, liquor, part)
     wet = cake.wet_mass or float(masses.sum()) + mass_of(chem, cake.liquor, cake.dry)
-    own = float(masses[main]) if main >= 0 else float(stays.max(initial=0.0))
+    grown = dried_into(chem, liquor, main)
+    own = float(masses[main]) + grown if main >= 0 else float(stays.max(initial=0.0))
     return Harvest(
         cake=cake,
         name=name,
         main=main,
         wet=wet,
         dry=total * (1.0 - part),
-        composition=_composition(chem, masses, stays, solutes, 1.0 - part),
+        composition=_composition(
+            chem, _with(masses, main, grown), stays, solutes - grown, 1 - part
+        ),
         purity=own / total if total > 0.0 else math.nan,
         left=left,
         terms=terms,
@@ -67,6 +70,28 @@ def dried_liquor(chem: Chemistry, cake: Cake) -> Floats:
     water = c.state.water if c.state is not None and c.state.ok else 0.0
     left[0] -= water / float(chem.system.component_mass[0])
     return left
+
+
+def dried_into(chem: Chemistry, liquor: Floats, main: int) -> float:
+    """kg of the main solid's own matter among the solutes of a dried liquor: a clean salt's liquor
+    dries to that salt. Its crystal water is not counted, since all free water is gone."""
+    if main < 0:
+        return 0.0
+    nu = chem.system.solid_nu[main].copy()
+    nu[0] = 0.0
+    needed = nu > 0.0
+    if not needed.any() or bool((nu < 0.0).any()):
+        return 0.0
+    moles = max(float(np.min(liquor[needed] / nu[needed])), 0.0)
+    return moles * float(nu @ chem.system.component_mass)
+
+
+def _with(masses: Floats, main: int, more: float) -> Floats:
+    if main < 0:
+        return masses
+    found = masses.copy()
+    found[main] += more
+    return found
 
 
 def _principal(chem: Chemistry, masses: Floats, stays: Floats) -> tuple[int, str]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from firstcrop.bank.practice import load_practice
 from firstcrop.forecast.context import Ground
-from firstcrop.forecast.crops import LOST
+from firstcrop.forecast.crops import LOST, dried_into, dried_liquor
 from firstcrop.forecast.theory import Theory
 from firstcrop.forecast.world import Cake, World
 from firstcrop.liquor.system import Floats
@@ -51,7 +51,9 @@ def _of_cake(ground: Ground, cake: Cake, best: Theory, loss: float) -> Iterator[
     whole = _as_target(ground, best, wet, cake.dry)
     own = whole
     if ground.target_solid >= 0:
-        own = float(cake.solids[ground.target_solid] * chem.system.solid_mass[ground.target_solid])
+        row = ground.target_solid
+        own = float(cake.solids[row] * chem.system.solid_mass[row])
+        own += dried_into(chem, dried_liquor(chem, cake), row) if cake.number else 0.0
     yield name, own * (1.0 - loss)
     yield "lost on paper, funnel and glass", own * loss
     yield f"{name}, in its liquor or another solid", whole - own
