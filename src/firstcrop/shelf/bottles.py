@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from dataclasses import asdict, dataclass, fields, replace
 from datetime import UTC, datetime
@@ -113,15 +115,11 @@ def levels(store: Store) -> tuple[Level, ...]:
     """Every bottle, by name, with what is left in it and its latest assay."""
     with store.reading() as connection:
         rows = connection.execute(select(BOTTLE).order_by(BOTTLE.c.name)).mappings().all()
-        sums = {r.bottle_id: r for r in connection.execute(_sums())}
+        taken_out: dict[int, list[RowMapping]] = defaultdict(list)
+        for row in connection.execute(select(DRAW)).mappings():
+            taken_out[row["bottle_id"]].append(row)
         latest = {r["bottle_id"]: _assay(r) for r in connection.execute(_assays()).mappings()}
-    found = []
-    for row in rows:
-        drawn = sums.get(row["id"])
-        left = row["size"] - (drawn.amount if drawn else 0.0)
-        times = int(drawn.times) if drawn else 0
-        found.append(Level(_bottle(row), left, times, latest.get(row["id"])))
-    return tuple(found)
+    return tuple(_stands(row, taken_out[row["id"]], latest.get(row["id"])) for row in rows)
 
 
 def draw(store: Store, name: str, taken_out: Draw) -> Level | Problem:
@@ -229,12 +227,6 @@ def _named(connection: Connection, name: str, lock: bool = False) -> RowMapping 
     return connection.execute(chosen).mappings().first()
 
 
-def _sums() -> Select[Any]:
-    amount, times = func.sum(DRAW.c.amount), func.count()
-    chosen = select(DRAW.c.bottle_id, amount.label("amount"), times.label("times"))
-    return chosen.group_by(DRAW.c.bottle_id)
-
-
 def _assays() -> Select[Any]:
     return select(ASSAY).order_by(ASSAY.c.taken_at, ASSAY.c.id)
 
@@ -245,11 +237,15 @@ def _drawn(connection: Connection, bottle: int) -> float:
 
 
 def _level(connection: Connection, row: RowMapping) -> Level:
-    chosen = select(func.count()).where(DRAW.c.bottle_id == row["id"])
-    count = int(connection.execute(chosen).scalar_one())
     past = connection.execute(_assays().where(ASSAY.c.bottle_id == row["id"])).mappings().all()
-    left = row["size"] - _drawn(connection, row["id"])
-    return Level(_bottle(row), left, count, _assay(past[-1]) if past else None)
+    taken_out = connection.execute(select(DRAW).where(DRAW.c.bottle_id == row["id"])).mappings()
+    return _stands(row, taken_out.all(), _assay(past[-1]) if past else None)
+
+
+def _stands(row: RowMapping, taken_out: Sequence[RowMapping], assay: Assay | None) -> Level:
+    left = row["size"] - math.fsum(d["amount"] for d in taken_out)
+    since = assay.taken_at if assay else ""
+    return Level(_bottle(row), left, sum(d["at"] >= since for d in taken_out), assay)
 
 
 def _row(bottle: Bottle) -> dict[str, Any]:

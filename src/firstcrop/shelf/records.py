@@ -66,5 +66,5 @@ class Level:
 
     bottle: Bottle
     left: float  # in the bottle's unit
-    draws: int = 0
+    draws: int = 0  # since the latest assay, else since it came
     assay: Assay | None = None
