@@ -27,10 +27,10 @@ class Practice:
 
 
 @cache
-def load_practice() -> Mapping[str, Practice]:
-    """Every row of the table by key."""
+def load_practice(table: str = "practice") -> Mapping[str, Practice]:
+    """Every row of the table by key; other tables of the same columns may be named."""
     found: dict[str, Practice] = {}
-    for row in read_table("practice"):
+    for row in read_table(table):
         low, high = float(row.text("low")), float(row.text("high"))
         value = float(row.text("value"))
         datum = Datum(
