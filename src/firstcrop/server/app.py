@@ -20,6 +20,7 @@ from firstcrop.server import sheets
 from firstcrop.server.calls import House, Part
 from firstcrop.server.engine import Engine
 from firstcrop.server.guard import COOKIE, Guard, Rules, right_token
+from firstcrop.server.keeper import Keeper
 from firstcrop.server.vega import bundle
 
 
@@ -47,15 +48,18 @@ async def vega(request: Request) -> Response:
     return Response(script, media_type="text/javascript", headers=age)
 
 
-def make_app(folder: Path, rules: Rules, engine: Engine | None = None) -> Starlette:
-    """The application over one folder."""
-    engine = engine or Engine()
+def make_app(
+    folder: Path, rules: Rules, engine: Engine | None = None, database: str | None = None
+) -> Starlette:
+    """The application over one folder and its database."""
+    engine, keeper = engine or Engine(), Keeper(folder, database)
     known = parts()
 
     @asynccontextmanager
     async def lifespan(app: Starlette) -> AsyncIterator[None]:
         yield
         engine.close()
+        keeper.close()
 
     with as_file(files("firstcrop") / "client" / "static") as static:
         shared = (Route("/enter", enter), Route("/vega.js", vega))
@@ -65,5 +69,5 @@ def make_app(folder: Path, rules: Rules, engine: Engine | None = None) -> Starle
     pages = Environment(
         loader=PackageLoader("firstcrop", "client/templates"), autoescape=select_autoescape()
     )
-    app.state.house = House(folder, engine, rules, pages, known)
+    app.state.house = House(folder, engine, rules, pages, keeper, known)
     return app

@@ -21,6 +21,7 @@ from firstcrop.problems import Problem
 from firstcrop.server.engine import Engine
 from firstcrop.server.folder import Clash
 from firstcrop.server.guard import LARGEST, Rules, problem_response
+from firstcrop.server.keeper import Keeper
 from firstcrop.views.live import plain
 
 STATUS = MappingProxyType(
@@ -52,6 +53,7 @@ class House:
     engine: Engine
     rules: Rules
     pages: Environment
+    keeper: Keeper
     parts: tuple[Part, ...] = ()
 
 
