@@ -84,7 +84,7 @@ def test_crystals_returned_to_their_liquor_are_as_before():
     assert closes(apart)
 
 
-def test_a_water_wash_costs_crystals_and_a_spirit_wash_does_not():
+def test_a_water_wash_costs_more_crystals_than_a_spirit_wash():
     steps = (
         "Put 50 mL of water in the beaker.",
         "Add 40 g of potassium nitrate.",
@@ -94,9 +94,8 @@ def test_a_water_wash_costs_crystals_and_a_spirit_wash_does_not():
     dry = run(*steps, "Dry in air.").crops[0].composition[0][1]
     water = run(*steps, "Wash with 10 mL of water at 5 °C.", "Dry in air.")
     spirit = run(*steps, "Wash with 10 mL of spirit at 5 °C.", "Dry in air.")
-    assert water.crops[0].composition[0][1] < dry
-    assert spirit.crops[0].composition[0][1] == pytest.approx(dry, rel=1e-9)
-    assert "wash without dissolving" in codes(spirit)
+    water_left, spirit_left = (f.crops[0].composition[0][1] for f in (water, spirit))
+    assert water_left < spirit_left < dry
     assert spirit.crops[0].purity.value > run(*steps, "Dry in air.").crops[0].purity.value
 
 

@@ -12,6 +12,7 @@ from firstcrop.forecast.knobs import Knob
 from firstcrop.forecast.measures import Key, measures
 from firstcrop.forecast.records import Influence, Number, Working
 from firstcrop.forecast.simulate import Run, simulate
+from firstcrop.forecast.solvent_moves import solvent_moves
 
 SOLUBILITY = "solubility:"
 DEFAULT_SOLUBILITY = 0.02  # relative 90 % half-width where a curve gives none: estimate
@@ -85,6 +86,7 @@ def propagate(ground: Ground, base: Run, earlier: Earlier | None = None) -> Band
     kept = Earlier({}) if earlier is None else earlier
     moved = [_turn(ground, base, knob, numbers, kept) for knob in base.knobs.values()]
     moved.extend(_solubilities(ground, base))
+    moved.extend(_in_solvents(ground, base))
     return Bands(MappingProxyType(numbers), tuple(moved))
 
 
@@ -145,6 +147,18 @@ def _solubilities(ground: Ground, base: Run) -> list[Moved]:
             run = simulate(other, {f"{SOLUBILITY}{name}": sign}, base, first, quiet=True)
             sides.append(measures(other, run))
         found.append(Moved(f"solubility of {name}, ± {part:.0%}", sides[0], sides[1]))
+    return found
+
+
+def _in_solvents(ground: Ground, base: Run) -> list[Moved]:
+    """What a solvent beside water does to the solubility of each crop's main solid."""
+    found = []
+    for move in solvent_moves(ground, base):
+        sides = [
+            measures(other, simulate(other, {move.label: sign}, base, move.first, quiet=True))
+            for sign, other in ((-1.0, move.low), (1.0, move.high))
+        ]
+        found.append(Moved(move.label, sides[0], sides[1]))
     return found
 
 

@@ -9,6 +9,8 @@ from firstcrop.bank.records import Datum
 from firstcrop.forecast.context import Ground
 from firstcrop.forecast.records import Resting
 from firstcrop.forecast.simulate import Run
+from firstcrop.forecast.solvent_moves import solvents_in
+from firstcrop.forecast.solvent_notes import solvent_data
 
 
 def rests_on(ground: Ground, run: Run) -> tuple[Resting, ...]:
@@ -40,6 +42,21 @@ def _data(ground: Ground, run: Run) -> Iterator[Datum]:
                     yield datum
     for data in chem.assembled.rests_on.values():
         yield from data
+    there = solvents_in(ground, run.world)
+    if there.any():
+        yield from solvent_data(ground, tuple(there.tolist()), _formed(ground, run))
     for key in run.knobs:
         if key.startswith("practice:"):
             yield load_practice()[key.removeprefix("practice:")].datum
+
+
+def _formed(ground: Ground, run: Run) -> set[str]:
+    """Keys of the solids that were there at any time."""
+    names = ground.chem.system.solids
+    return {
+        names[n]
+        for log in run.logs
+        for instant in log.instants
+        for n in range(len(names))
+        if n < len(instant.solids) and instant.solids[n] > 0.0
+    }

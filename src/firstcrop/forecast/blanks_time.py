@@ -112,7 +112,8 @@ def solve_cooling_goal(task: Task, pot: Pot) -> float | None:
         )
         return None
     wanted = ground.chem.system.solids[ground.target_solid]
-    window = find_window(ground.chem.system, pot.contents.wet, wanted, task.step.number)
+    system, mix = ground.chem.system, ground.chem.mix
+    window = find_window(system, pot.contents.wet, wanted, task.step.number, mix=mix)
     if not math.isfinite(window.low):
         task.complain(
             "blank without an answer", f"{wanted} nowhere comes alone from this liquor", where

@@ -11,6 +11,7 @@ from firstcrop.bank.practice import load_practice
 from firstcrop.bank.records import Substance
 from firstcrop.chem.formula import parse_formula
 from firstcrop.forecast.assemble import Assembled
+from firstcrop.forecast.solvents import Cosolvents
 from firstcrop.liquor.system import Floats, System
 from firstcrop.problems import Problem
 
@@ -37,6 +38,7 @@ class Chemistry:
     dry_volume: Floats  # [D] m3/mol
     soluble: Floats  # [D] 1.0 where it enters the liquor
     gaps: Mapping[str, str]  # substance -> what had to be assumed
+    mix: Cosolvents | None = None  # solvents beside water; None: the sheet has none
 
     def nothing(self) -> Floats:
         """No wet matter: zeros [C]."""

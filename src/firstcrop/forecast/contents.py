@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from firstcrop.forecast.chemistry import T0, Chemistry
-from firstcrop.liquor.solve import equilibrate, equilibrate_heat
+from firstcrop.forecast.solvents import settle, settle_heat
 from firstcrop.liquor.state import State
 from firstcrop.liquor.system import Floats
 
@@ -86,9 +86,9 @@ def at_temperature(
     heat = dry_enthalpy(chem, dry, temperature)
     if wet[0] <= FREE_WATER:
         return Contents(wet, dry, temperature, heat)
-    state = equilibrate(chem.system, wet, temperature, pressure, guess)
+    state = settle(chem.system, chem.mix, wet, temperature, pressure, guess)
     if guess is not None and not sound(chem, state):
-        state = equilibrate(chem.system, wet, temperature, pressure)
+        state = settle(chem.system, chem.mix, wet, temperature, pressure)
     if not state.ok:
         state = unsolved(state)
     return Contents(wet, dry, temperature, heat + state.enthalpy, state)
@@ -132,9 +132,9 @@ def at_enthalpy(
     if wet[0] <= FREE_WATER:
         temperature = T0 + (total - base) / capacity if capacity > 0.0 else wall_temperature
         return Contents(wet, dry, temperature, dry_enthalpy(chem, dry, temperature))
-    state = equilibrate_heat(chem.system, wet, total, (base, capacity), pressure, guess)
+    state = settle_heat(chem.system, chem.mix, wet, total, (base, capacity), pressure, guess)
     if guess is not None and not sound(chem, state):
-        state = equilibrate_heat(chem.system, wet, total, (base, capacity), pressure)
+        state = settle_heat(chem.system, chem.mix, wet, total, (base, capacity), pressure)
     if not state.ok:
         near = _by_steps(chem, wet, total, (base, capacity), wall_temperature, pressure)
         if near is None:
@@ -171,7 +171,7 @@ def _by_steps(
 ) -> State | None:
     """The temperature that holds `total` J by careful steps from `start` K, for what the solver
     does not find at once; None when that fails too."""
-    temperature, guess = start, equilibrate(chem.system, wet, start, pressure)
+    temperature, guess = start, settle(chem.system, chem.mix, wet, start, pressure)
     for _ in range(CAREFUL):
         if not guess.ok:
             return None
@@ -179,10 +179,10 @@ def _by_steps(
         if abs(gap) < 1e-9 * abs(total):
             return guess
         step = max(-8.0, min(8.0, -gap / (guess.heat_capacity + extra[1])))
-        new = equilibrate(chem.system, wet, temperature + step, pressure, guess)
+        new = settle(chem.system, chem.mix, wet, temperature + step, pressure, guess)
         while not new.ok and abs(step) > 0.01:
             step *= 0.5
-            new = equilibrate(chem.system, wet, temperature + step, pressure, guess)
+            new = settle(chem.system, chem.mix, wet, temperature + step, pressure, guess)
         temperature, guess = temperature + step, new
     return None
 

@@ -20,7 +20,7 @@ from firstcrop.forecast.contents import (
     solids_of,
 )
 from firstcrop.forecast.context import Context
-from firstcrop.liquor.solve import equilibrate
+from firstcrop.forecast.solvents import settle
 from firstcrop.liquor.system import Floats
 
 
@@ -80,7 +80,7 @@ def without_solids(c: Contents, chem: Chemistry, part: float, enthalpy: float) -
     wet = rest * liquid_part(c, chem) + gas @ chem.system.gas_nu
     if c.state is None or wet[0] <= FREE_WATER:
         return Contents(wet, chem.nothing_dry(), c.temperature, enthalpy)
-    state = equilibrate(chem.system, wet, c.temperature, c.state.pressure)
+    state = settle(chem.system, chem.mix, wet, c.temperature, c.state.pressure)
     return Contents(wet, chem.nothing_dry(), c.temperature, enthalpy, state)
 
 

@@ -26,6 +26,7 @@ from firstcrop.forecast.context import Ground
 from firstcrop.forecast.kinetics import Declared, proton_excess
 from firstcrop.forecast.overlay import overlaid
 from firstcrop.forecast.resolve import INERT, Names, resolve_names
+from firstcrop.forecast.solvents import cosolvents
 from firstcrop.liquor.system import Floats
 from firstcrop.problems import Problem, Severity
 from firstcrop.sheet.records import Preparation, Reaction
@@ -86,7 +87,8 @@ def _chemistry(
     for substance in wanted.values():
         components.update({c: None for c, _ in substance.components})
     wanted[INERT] = _inert()
-    return build_chemistry(assemble(bank, tuple(components)), tuple(wanted.values()))
+    chem = build_chemistry(assemble(bank, tuple(components)), tuple(wanted.values()))
+    return replace(chem, mix=cosolvents(bank, chem.system))
 
 
 def hydrates_of(bank: Bank, substance: Substance) -> tuple[Substance, ...]:

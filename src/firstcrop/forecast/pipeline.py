@@ -128,7 +128,9 @@ def _windows(ground: Ground, run: Run, known: dict[int, tuple[Log, Window]]) -> 
             continue
         old = known.get(step.number)
         if old is None or old[0] is not log:
-            window = find_window(ground.chem.system, c.wet, wanted, step.number)
+            window = find_window(
+                ground.chem.system, c.wet, wanted, step.number, mix=ground.chem.mix
+            )
             known[step.number] = old = (log, window)
         found.append(old[1])
     return tuple(found)

@@ -13,6 +13,7 @@ from firstcrop.forecast.kinetics import Progress
 from firstcrop.forecast.log import Log
 from firstcrop.forecast.march import Drive, write_instant
 from firstcrop.forecast.records import Limit
+from firstcrop.forecast.solvent_notes import heed
 from firstcrop.forecast.stock import Stock, make_stock
 from firstcrop.forecast.world import Cake, Pot, World, brought_in, wall_heat
 from firstcrop.problems import UNPLACED, Place, Problem, Severity
@@ -261,6 +262,7 @@ def work_on(task: Task, pot: Pot) -> None:
 
 def done(task: Task, pot: Pot, matter: tuple[Matter, ...] = ()) -> World:
     """The world after this clause: vessel, books and clock."""
+    heed(task.ctx, pot.contents.state, task.clause.place)
     books = task.world.books
     for part in matter:
         books = brought_in(books, part)

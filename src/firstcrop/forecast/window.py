@@ -9,7 +9,8 @@ import numpy as np
 import numpy.typing as npt
 
 from firstcrop.forecast.records import Window
-from firstcrop.liquor.solve import ATMOSPHERE, equilibrate
+from firstcrop.forecast.solvents import Cosolvents, settle
+from firstcrop.liquor.solve import ATMOSPHERE
 from firstcrop.liquor.state import State
 from firstcrop.liquor.system import Floats, System
 
@@ -39,6 +40,7 @@ def find_window(
     lowest: float = LOWEST,
     highest: float = HIGHEST,
     pressure: float = ATMOSPHERE,
+    mix: Cosolvents | None = None,
 ) -> Window:
     """Where, cooling `amounts` [C, mol] from `highest` to `lowest` [K], `wanted` comes alone.
 
@@ -48,7 +50,7 @@ def find_window(
     """
 
     def solve(temperature: float, guess: State | None) -> State:
-        return equilibrate(system, amounts, temperature, pressure, guess)
+        return settle(system, mix, amounts, temperature, pressure, guess)
 
     scan = _scan(solve, lowest, highest, len(system.solids))
     present = scan.moles > TRACE * max(float(amounts[0]), 0.0)

@@ -37,10 +37,17 @@ _NEUTRAL = 1e-7  # relative imbalance of charge that rounding of amounts may lea
 
 @entry
 def solve(
-    chem: Chem, bulk: Bulk, temperature: float, pressure: float, amounts: Floats, guess: Floats
+    chem: Chem,
+    bulk: Bulk,
+    temperature: float,
+    pressure: float,
+    amounts: Floats,
+    guess: Floats,
+    shift: Floats,
 ) -> Floats:
     """The equilibrium of `amounts` [C] mol at `temperature` K and `pressure` Pa, as the row of
-    numbers laid out in found.py; `guess` is such a row, or empty.
+    numbers laid out in found.py; `guess` is such a row, or empty. `shift`: added to the solids'
+    ln K [N], or empty.
     """
     found, start = new_found(chem, guess[:0]), new_found(chem, guess)
     found.one[TEMPERATURE], found.one[PRESSURE] = temperature, pressure
@@ -49,6 +56,8 @@ def solve(
         return found.all
     now = prepare(chem)
     at_temperature(chem, now, temperature)
+    for k in range(len(shift)):
+        now.solid_lnk[k] += shift[k]
     scale = 1.0 / (WATER_MASS * amounts[0])
     frame = make_frame(chem, amounts, scale)
     point = make_point(chem, pressure)

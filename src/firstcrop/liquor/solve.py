@@ -33,15 +33,18 @@ def equilibrate(
     temperature: float,
     pressure: float = ATMOSPHERE,
     guess: State | None = None,
+    shift: Floats | None = None,
 ) -> State:
     """Equilibrium of `amounts` [C] mol (H+ may be zero or negative) at `temperature` K and
-    `pressure` Pa. `guess`, a State of the same System, only saves time. Never raises for a
-    mixture that cannot be solved: see `State.outcome`.
+    `pressure` Pa. `guess`, a State of the same System, only saves time; `shift` [N] is added to
+    the solids' ln K (another solvent beside the water). Never raises for a mixture that cannot
+    be solved: see `State.outcome`.
     """
     chem, bulk = pack(system)
     asked = np.ascontiguousarray(amounts, dtype=np.float64)
     start = _NONE if guess is None else guess.numbers
-    numbers = solve(chem, bulk, float(temperature), float(pressure), asked, start)
+    moved = _NONE if shift is None else shift
+    numbers = solve(chem, bulk, float(temperature), float(pressure), asked, start, moved)
     return to_state(system, asked, numbers)
 
 

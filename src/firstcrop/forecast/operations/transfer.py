@@ -7,6 +7,7 @@ from dataclasses import replace
 from firstcrop.forecast.chemistry import Chemistry
 from firstcrop.forecast.contents import FREE_WATER, Contents, Matter, mass_of, stirred_in, volume
 from firstcrop.forecast.march import check_state, settle_gas, write_instant
+from firstcrop.forecast.solvents import settle
 from firstcrop.forecast.task import (
     MIXTURE_WORDS,
     Task,
@@ -19,7 +20,6 @@ from firstcrop.forecast.task import (
     work_on,
 )
 from firstcrop.forecast.world import Cake, Pot, World
-from firstcrop.liquor.solve import equilibrate
 from firstcrop.quantity.records import Kind, Quantity
 from firstcrop.sheet.records import Rest
 
@@ -93,7 +93,7 @@ def split(chem: Chemistry, c: Contents, part: float) -> tuple[Contents, Contents
     wet = c.wet * rest
     state = None
     if c.state is not None and wet[0] > FREE_WATER:
-        state = equilibrate(chem.system, wet, c.temperature, c.state.pressure)
+        state = settle(chem.system, chem.mix, wet, c.temperature, c.state.pressure)
     return moving, Contents(wet, c.dry * rest, c.temperature, c.enthalpy * rest, state)
 
 

@@ -16,13 +16,12 @@ from firstcrop.forecast.contents import (
     solids_enthalpy,
 )
 from firstcrop.forecast.draining import retention
+from firstcrop.forecast.solvent_notes import heed
 from firstcrop.forecast.stock import Stock
 from firstcrop.forecast.task import Task, find_cake, stock_of
 from firstcrop.forecast.world import Cake, World, brought_in, thrown_out
 from firstcrop.liquor.system import Floats
 from firstcrop.sheet.records import Amount, Blank
-
-STRANGE = 0.3  # kg/kg of another solvent from which a wash no longer counts as water
 
 
 def wash(task: Task) -> World:
@@ -70,19 +69,7 @@ def _once(task: Task, cake: Cake, stock: Stock, mass: float, temperature: float)
     dry_liquid = matter.dry * ctx.chem.soluble
     if np.any(dry_liquid):
         wet = wet + dry_liquid @ ctx.chem.dry_components
-    if _strange(stock):
-        task.note(
-            "wash without dissolving",
-            f"{stock.name}: solubility in it is not known, so the wash is taken to push the "
-            "liquor out and to dissolve nothing",
-        )
-        return _displaced(task, cake, wet, heat)
     return _dissolving(task, cake, wet, heat)
-
-
-def _strange(stock: Stock) -> bool:
-    """Whether the wash liquid is mostly another solvent than water."""
-    return stock.liquid and stock.strength >= STRANGE and stock.principal != 0
 
 
 def _displaced(task: Task, cake: Cake, wet: Floats, heat: float) -> Cake:
@@ -123,6 +110,7 @@ def _dissolving(task: Task, cake: Cake, wet: Floats, heat: float) -> Cake:
             "what the wash dissolves could not be reckoned: it only pushes the liquor out",
         )
         return _displaced(task, cake, wet, heat)
+    heed(ctx, c.state, task.clause.place)
     lost = np.maximum(cake.solids - c.state.solids, 0.0) * approach
     kept = np.where(c.state.solids > cake.solids, cake.solids, cake.solids - lost)
     liquor = mixed.wet - kept @ system.solid_nu
