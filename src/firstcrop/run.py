@@ -7,7 +7,9 @@ from dataclasses import replace
 
 from firstcrop.bank.bank import Bank
 from firstcrop.cautions.all import assess
+from firstcrop.cautions.records import Review
 from firstcrop.cautions.refuse import refuse
+from firstcrop.cautions.review import review
 from firstcrop.forecast.bottles import from_bottles, resting_on_bottles
 from firstcrop.forecast.memory import Memory
 from firstcrop.forecast.overlay import overlaid
@@ -49,3 +51,9 @@ def check_sheet(text: str, bank: Bank, bottles: Iterable[Bottle] = ()) -> tuple[
     names = resolve_names(sheet, whole)
     found = (*reading.problems, *problems, *remarks, *names.problems)
     return tuple(sorted(dict.fromkeys(found), key=lambda p: p.line))
+
+
+def review_forecast(told: Forecast, bank: Bank) -> Review:
+    """The safety review of a forecast made by `forecast_sheet` with the same bank."""
+    whole, _ = overlaid(told.preparation, bank)
+    return review(told, whole)

@@ -45,6 +45,8 @@ class Statement:
     signal: str
     pictogram: str
     source: str
+    kind: str = ""  # hazard class and category
+    precautions: tuple[str, ...] = ()  # P codes it calls for
 
 
 @cache
@@ -71,6 +73,8 @@ def load_statements() -> Mapping[str, Statement]:
                 row.text("signal"),
                 row.text("pictogram"),
                 row.text("source"),
+                row.text("class"),
+                row.names("precautions"),
             )
             for row in rows
         }

@@ -42,9 +42,14 @@ _ORDER = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
 def assess(forecast: Forecast, bank: Named) -> tuple[tuple[Caution, ...], tuple[str, ...]]:
     """Every caution, gravest first and then in step order, and what was not assessed."""
     scene = Scene(forecast, bank, tell(forecast.preparation, bank))
+    return cautions_of(scene), not_assessed(scene)
+
+
+def cautions_of(scene: Scene) -> tuple[Caution, ...]:
+    """Every caution of a scene, gravest first and then in step order."""
     found = [caution for rule in CAUTIONS for caution in rule(scene)]
     found.sort(key=lambda c: (_ORDER.index(c.severity), c.step, c.code))
-    return tuple(dict.fromkeys(found)), not_assessed(scene)
+    return tuple(dict.fromkeys(found))
 
 
 def not_assessed(scene: Scene) -> tuple[str, ...]:

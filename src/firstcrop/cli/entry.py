@@ -10,8 +10,11 @@ import click
 
 from firstcrop.cli.commands import group
 from firstcrop.cli.exits import Exit
+from firstcrop.cli.reviewing import review
 
 TRACEBACK = "FIRSTCROP_TRACEBACK"
+
+group.add_command(review)
 
 
 def run(arguments: list[str] | None = None) -> int:

@@ -84,6 +84,30 @@ class Moment:
 
 
 @dataclass(frozen=True, slots=True)
+class Pending:
+    """A declared reaction that has begun and is not over."""
+
+    label: str
+    amount: float  # mol of reaction still to come, all of it
+    heat: float  # J/mol given off (negative: taken up); NaN not known
+    rate: float  # mol/s now; NaN not known
+    activation: float = 0.0  # J/mol, of the rate; 0: the rate is given without temperature
+
+
+@dataclass(frozen=True, slots=True)
+class Inside:
+    """What stands in a vessel at one time of a step: its start, its hottest, its end."""
+
+    time: float
+    temperature: float
+    liquor: Amounts  # mol of components in the liquor, waiting gas included, crystals not
+    liquor_mass: float  # kg
+    dry: Amounts  # mol of substances that are no part of the liquor
+    heat_capacity: float  # J/K, the vessel's wall included
+    pending: tuple[Pending, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class StepForecast:
     """What one numbered step does in the vessel it works on."""
 
@@ -106,6 +130,7 @@ class StepForecast:
     heat: Working | None  # where the heat came from and went, J
     limits: tuple[Limit, ...] = ()
     problems: tuple[Problem, ...] = ()
+    inside: tuple[Inside, ...] = ()  # in order of time, the last at the end; empty: no vessel
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from firstcrop.bank.practice import load_practice
 from firstcrop.forecast.bands import Bands
 from firstcrop.forecast.context import Ground
 from firstcrop.forecast.crops import Harvest
+from firstcrop.forecast.inside import insides
 from firstcrop.forecast.log import Instant, Log
 from firstcrop.forecast.measures import dry_gas, own_instants, target_share
 from firstcrop.forecast.records import (
@@ -110,6 +111,7 @@ def _step(ground: Ground, run: Run, bands: Bands, log: Log, step: Step) -> StepF
         heat=heat_working(ground, log, run.pressure),
         limits=tuple(log.limits),
         problems=tuple(p for p in run.problems if step.place.line and p.line == step.place.line),
+        inside=insides(ground, log),
     )
 
 

@@ -13,10 +13,11 @@ WORDS = ("danger", "warning", "note")
 def caution_rows(forecast: Forecast) -> tuple[CautionRow, ...]:
     """Every caution, by gravity and then in step order."""
     ordered = sorted(forecast.cautions, key=lambda c: (ORDER.index(c.severity), c.step, c.code))
-    return tuple(_caution(caution) for caution in ordered)
+    return tuple(caution_row(caution) for caution in ordered)
 
 
-def _caution(caution: Caution) -> CautionRow:
+def caution_row(caution: Caution) -> CautionRow:
+    """One caution as text."""
     return CautionRow(
         code=caution.code,
         severity=WORDS[ORDER.index(caution.severity)],

@@ -1,0 +1,51 @@
+"""What a review of a sheet says: plain frozen records."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from firstcrop.forecast.records import Caution
+
+
+@dataclass(frozen=True, slots=True)
+class HazardLine:
+    """A hazard statement and why it applies."""
+
+    code: str
+    text: str
+    kind: str  # class and category
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """What stands on a bottle, a beaker or a bag. `brief` are the precautions a small label has
+    room for, at most six; `gaps` what was not told. No hazards and no gaps: looked at, and not
+    classified."""
+
+    name: str
+    kind: str  # bottle, liquor, crop
+    step: int  # 0 for a bottle
+    ingredients: tuple[tuple[str, float], ...]  # name, kg/kg
+    signal: str  # Danger, Warning or ''
+    pictograms: tuple[str, ...]  # GHS02 ...
+    hazards: tuple[HazardLine, ...]
+    precautions: tuple[tuple[str, str], ...]  # code, text
+    brief: tuple[tuple[str, str], ...]
+    gaps: tuple[str, ...] = ()
+    unverified: bool = True
+
+    @property
+    def codes(self) -> tuple[str, ...]:
+        """The H and EUH codes alone."""
+        return tuple(line.code for line in self.hazards)
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """A safety review of one sheet. It supports judgement and promises nothing."""
+
+    cautions: tuple[Caution, ...] = ()
+    labels: tuple[Label, ...] = ()
+    not_assessed: tuple[str, ...] = ()
+    refused: str = ""

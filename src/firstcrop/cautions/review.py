@@ -1,0 +1,29 @@
+"""The whole safety review of a sheet: cautions, labels, heat, exposure, what to do afterwards."""
+
+from __future__ import annotations
+
+from firstcrop.bank.lookup import Named
+from firstcrop.cautions.all import cautions_of, not_assessed
+from firstcrop.cautions.ghs.sheet import labels
+from firstcrop.cautions.records import Label, Review
+from firstcrop.cautions.scene import Scene
+from firstcrop.cautions.story import tell
+from firstcrop.forecast.records import Forecast
+
+
+def review(forecast: Forecast, bank: Named) -> Review:
+    """Everything that can be told of a forecast; of a refused sheet only the refusal."""
+    if forecast.refused:
+        return Review(refused=forecast.refused)
+    scene = Scene(forecast, bank, tell(forecast.preparation, bank))
+    found = labels(scene)
+    return Review(
+        cautions=cautions_of(scene),
+        labels=found,
+        not_assessed=(*label_gaps(found), *not_assessed(scene)),
+    )
+
+
+def label_gaps(found: tuple[Label, ...]) -> tuple[str, ...]:
+    """What the classification could not tell, once each."""
+    return tuple(dict.fromkeys(f"{one.name}: {gap}." for one in found for gap in one.gaps))
