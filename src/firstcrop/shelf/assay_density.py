@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -10,8 +11,8 @@ from firstcrop.bank.bank import Bank
 from firstcrop.bank.bulk import Solute
 from firstcrop.bank.decompose import decompose
 from firstcrop.bank.lookup import substance_named
-from firstcrop.bank.practice import load_practice
 from firstcrop.bank.records import Substance
+from firstcrop.bank.tables import Row, read_table
 from firstcrop.chem.formula import parse_formula
 from firstcrop.chem.weights import molar_mass
 from firstcrop.forecast.assemble import assemble_without_solids
@@ -22,6 +23,7 @@ from firstcrop.quantity.records import Basis
 from firstcrop.shelf.assay_basis import Recipe, wanted
 from firstcrop.shelf.assay_book import Book, Point
 from firstcrop.shelf.assay_records import Method
+from firstcrop.shelf.gum import Input, Shape
 
 STEPS = 80  # of the scan for strengths of one density
 CLOSED = 1e9  # Pa: nothing leaves while the density is compared
@@ -36,6 +38,7 @@ class Curve:
     substance: Substance
     top: float  # kg/kg
     temperatures: tuple[float, float]  # K, of the data
+    doubt: tuple[float, float]  # relative standard uncertainty of its densities, rows behind it
 
     def density(self, fraction: float, temperature: float) -> float:
         """kg/m3 at a mass fraction and K; NaN where the liquor has no solution."""
@@ -60,16 +63,17 @@ def density(book: Book, method: Method) -> Recipe | None:
         return None
     read = book.term(seen)
     book.temperature()
-    law = load_practice("assay_practice")["density_law"]
-    exact = book.constant("density table", 1.0, law.value, "1", law.datum.source,
-                          label=law.datum.label)  # fmt: skip
+    label = "difference of the densities used from a published table"
+    doubt, freedom = curve.doubt
+    book.add(Input("density table", 1.0, doubt, "1", Shape.NORMAL, freedom, label, "crc_solutions"))
+    book.sources.setdefault("crc_solutions")
     at = {i.name: i.value for i in book.inputs}
     span = _span(book, curve, float(read(at).mean()), at["temperature"], name)
     if span is None:
         return None
 
     def fraction(x: Point) -> np.ndarray:
-        t, scale = x["temperature"], float(exact(x)[0])
+        t, scale = x["temperature"], x["density table"]
         return np.array([solve(curve, float(d) / scale, t, span) for d in read(x)])
 
     def result(x: Point) -> np.ndarray:
@@ -105,7 +109,23 @@ def density_curve(bank: Bank, name: str) -> Curve | Problem:
     mass = molar_mass(read, bank.weights) if not isinstance(read, Problem) else read
     share = found.molar_mass / mass[0] if not isinstance(mass, Problem) else 1.0
     system = assemble_without_solids(bank, frozenset(k for k, _ in found.components)).system
-    return Curve(system, found, min(max(tops) * share, 0.998), (min(kelvin), max(kelvin)))
+    top, span = min(max(tops) * share, 0.998), (min(kelvin), max(kelvin))
+    return Curve(system, found, top, span, _doubt(solute.key))
+
+
+def _doubt(solute: str) -> tuple[float, float]:
+    """Relative standard uncertainty of the densities of a solute, and how many published
+    densities it is known from (`density_checks.tsv`)."""
+    found = {
+        row.text("solute"): (float(row.text("difference")), float(row.text("rows")))
+        for row in _checks()
+    }
+    return found.get(solute, found["any"])
+
+
+@cache
+def _checks() -> tuple[Row, ...]:
+    return read_table("density_checks")
 
 
 def solve(curve: Curve, wanted_density: float, temperature: float, span: tuple[float, float]

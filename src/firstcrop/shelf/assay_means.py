@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -36,6 +35,7 @@ _WORDS = re.compile(
     r"(?:±\s*)?(?=[\d.,])",
     re.IGNORECASE,
 )
+LARGEST = 1e9  # SI; no reading at a bench is
 _NUMBER_END = re.compile(r"[\d.,]+(?:\s*[eE][+\-]?\d+)?\s*")
 
 
@@ -98,7 +98,7 @@ def read_value(text: str, place: Place, kind: str) -> tuple[Value | None, tuple[
         value, notes = (_strength if kind == "strength" else _quantity)(text, place, kind)
     except Fault as wrong:
         return None, (wrong.problem,)
-    if not (math.isfinite(value.value) and math.isfinite(value.band)):
+    if not (abs(value.value) < LARGEST and abs(value.band) < LARGEST):
         return None, (Problem("assay.value-size", "The number is too large.", (place,)),)
     if value.value < 0.0 or (value.value == 0.0 and kind not in ("volume", "fraction")):
         what = "negative" if value.value < 0.0 else "zero"
@@ -179,7 +179,7 @@ def _worded(word: str, rest: str, place: Place, fields: dict[str, object]) -> tu
         return (wrong.problem,)
     size = written.unit.step(written.value) if written.unit else float(written.value)
     tail = rest[written.end :].strip().lower()
-    if not (math.isfinite(size) and size > 0.0) or tail not in ("", *Shape):
+    if not (0.0 < size < LARGEST) or tail not in ("", *Shape):
         message = f"'{word} {rest}' is not understood."
         hint = "Write limits 0.03 mL, limits 0.03 mL triangular, u 0.05 mg or repeatability 0.02 mL"
         return (Problem("assay.means", message, (place,), hint),)
