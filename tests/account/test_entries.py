@@ -8,8 +8,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from firstcrop.account.entries import band_of, evidence, paces, weighings
-from firstcrop.account.evidence import END
-from firstcrop.account.records import Dryness
+from firstcrop.account.records import END, Dryness
 from firstcrop.account.tables import meanings, reading_errors
 from firstcrop.notebook.records import Entry, Kind, Reading
 

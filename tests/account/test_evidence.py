@@ -7,7 +7,8 @@ import math
 import pytest
 
 from account.test_learn import saltpetre
-from firstcrop.account.evidence import END, Evidence, Oracle
+from firstcrop.account.evidence import Oracle
+from firstcrop.account.records import END, Evidence
 from firstcrop.forecast.measures import measures
 
 

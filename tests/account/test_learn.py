@@ -9,8 +9,9 @@ from functools import cache
 import numpy as np
 import pytest
 
-from firstcrop.account.evidence import END, Evidence, Oracle
+from firstcrop.account.evidence import Oracle
 from firstcrop.account.learn import TO_SIGMA, learn
+from firstcrop.account.records import END, Evidence
 from firstcrop.account.study import Study, run_at, study
 from firstcrop.bank.bank import load_bank
 

@@ -7,8 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from firstcrop.account.evidence import END, Evidence
-from firstcrop.account.records import Dryness, Weighing
+from firstcrop.account.records import END, Dryness, Evidence, Weighing
 from firstcrop.account.tables import reading_errors
 from firstcrop.notebook.records import Entry, Kind, Reading
 from firstcrop.problems import Problem

@@ -4,38 +4,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 
 import numpy as np
 
+from firstcrop.account.records import Evidence
 from firstcrop.forecast.context import Ground
 from firstcrop.forecast.log import Log
 from firstcrop.forecast.measures import Key, measures, own_instants
 from firstcrop.forecast.simulate import Run
 
-END = math.inf  # seconds into a step: its end
 ATTRIBUTES = MappingProxyType(
     {"temperature": "temperature", "pH": "ph", "volume": "volume", "mass": "mass"}
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Evidence:
-    """One reading: what (temperature, pH, volume, mass, peak, crop), where, its 90 % half-width.
-
-    `seconds` counts from the beginning of the step; `END` is its end. `crop` is for a crop, whose
-    `dry` says whether it was weighed dry. SI.
-    """
-
-    what: str
-    value: float
-    band: float
-    step: int = 0
-    seconds: float = END
-    crop: int = 0
-    dry: bool = True
-    label: str = ""
 
 
 class Oracle:

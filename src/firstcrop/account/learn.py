@@ -16,7 +16,8 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import NDArray
 
-from firstcrop.account.evidence import Evidence, Oracle
+from firstcrop.account.evidence import Oracle
+from firstcrop.account.records import Evidence, Lesson, Surprise
 from firstcrop.account.study import Study, run_at
 from firstcrop.forecast.knobs import Knob
 from firstcrop.forecast.measures import Key, measures
@@ -36,36 +37,6 @@ UNITS = MappingProxyType(
     }
 )  # fmt: skip
 Floats = NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True)
-class Lesson:
-    """An input before and after the readings, in its own unit; bounds hold 90 %."""
-
-    key: str
-    label: str
-    unit: str
-    before: tuple[float, float, float]  # value, low, high
-    after: tuple[float, float, float]
-
-    @property
-    def narrowed(self) -> float:
-        """The width that is left, as part of the width before."""
-        return (self.after[2] - self.after[1]) / (self.before[2] - self.before[1])
-
-
-@dataclass(frozen=True, slots=True)
-class Surprise:
-    """A reading farther off than its own error and the forecast's band allow, in bands of both."""
-
-    evidence: Evidence
-    forecast: float
-    band: float  # 90 %, of forecast and reading together
-
-    @property
-    def size(self) -> float:
-        """How many 90 % half-widths it is off; above 1 it is outside."""
-        return (self.evidence.value - self.forecast) / self.band if self.band > 0.0 else math.inf
 
 
 @dataclass(frozen=True, slots=True, eq=False)
