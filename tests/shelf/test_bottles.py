@@ -13,6 +13,7 @@ from firstcrop.shelf.bottles import (
     assays,
     change_bottle,
     draw,
+    draw_all,
     draws,
     find_level,
     levels,
@@ -131,3 +132,11 @@ def test_the_latest_assay_counts_whenever_it_was_entered(shelf):
 def test_a_negative_assay_is_a_problem(shelf):
     wrong = Assay("a2", "2026-04-02", "Anna", "acid–base", -0.1, "% w/w", 0.001)
     assert record_assay(shelf, "acid 1", wrong).code == "shelf.assay"
+
+
+def test_several_bottles_are_drawn_from_together_or_not_at_all(shelf):
+    wanted = (("acid 1", take("r.0", 1e-4)), ("lye", take("r.1", 0.6)))
+    assert draw_all(shelf, wanted).code == "shelf.empty"
+    assert [x.draws for x in levels(shelf)] == [0, 0]
+    both = draw_all(shelf, (wanted[0], ("lye", take("r.1", 0.1))))
+    assert [x.left for x in both] == pytest.approx([9e-4, 0.4])

@@ -63,6 +63,9 @@ class Rule:
     limit: float
     kind: str  # restricted, reportable, watched
     source: str
+    places: tuple[str, ...] = ()  # codes of `places.tsv`; empty: everywhere
+    licence: float | None = None  # kg/kg up to which a licence may be had in the EU
+    obtained: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,8 +196,23 @@ def load_rules() -> tuple[Rule, ...]:
             float(row.text("limit")) / 100.0,
             row.text("kind"),
             row.text("source"),
+            row.names("places"),
+            None if row.number("licence") is None else float(row.text("licence")) / 100.0,
+            row.text("obtained"),
         )
         for row in read_table("regulated")
+    )
+
+
+@cache
+def load_places() -> Mapping[str, str]:
+    """Code of the law of a place by its names, in lower case."""
+    return MappingProxyType(
+        {
+            name.lower(): row.text("code")
+            for row in read_table("places")
+            for name in (row.text("code"), *row.names("names"))
+        }
     )
 
 

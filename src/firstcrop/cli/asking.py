@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +14,7 @@ from firstcrop.cli.exits import Exit
 from firstcrop.cli.files import read_text, write_whole
 from firstcrop.cli.lines import Line, line, show, width_of
 from firstcrop.cli.waiting import forecast_message, waiting
-from firstcrop.forecast.records import Forecast
+from firstcrop.forecast.records import Bottle, Forecast
 from firstcrop.problems import Problem, Severity, worst
 from firstcrop.sheet.records import Preparation
 
@@ -21,21 +22,39 @@ CALL_MISTAKES = ("file.missing", "file.directory", "file.unreadable", "file.exis
                  "file.unwritable")  # fmt: skip
 
 
-def forecast_of(sheet: str) -> Forecast:
-    """The forecast of a file; one that cannot be read is a forecast of nothing but a Problem."""
+def forecast_of(sheet: str, shelf: tuple[Path, str | None] | None = None) -> Forecast:
+    """The forecast of a file; one that cannot be read is a forecast of nothing but a Problem.
+    Bottles it names stand on the shelf of its folder unless another shelf is given."""
     text = read_text(sheet)
     if isinstance(text, Problem):
         return Forecast(Preparation(title=sheet), problems=(text,))
     with waiting(forecast_message()):
-        return forecast_text(text)
+        return forecast_text(text, shelf or (Path(sheet).parent, None))
 
 
-def forecast_text(text: str) -> Forecast:
-    """The forecast of a sheet's text."""
+def forecast_text(text: str, shelf: tuple[Path, str | None] = (Path(), None)) -> Forecast:
+    """The forecast of a sheet's text with the bottles of a shelf (folder, URL)."""
     from firstcrop.bank.bank import load_bank
     from firstcrop.run import forecast_sheet
 
-    return forecast_sheet(text, load_bank())
+    bottles = shelf_bottles(text, shelf)
+    if isinstance(bottles, Problem):
+        told = forecast_sheet(text, load_bank())
+        return replace(told, problems=(bottles, *told.problems))
+    return forecast_sheet(text, load_bank(), bottles=bottles)
+
+
+def shelf_bottles(text: str, shelf: tuple[Path, str | None]) -> tuple[Bottle, ...] | Problem:
+    """The bottles a sheet names, as a forecast takes them; the database is not touched for a
+    sheet that names none."""
+    from firstcrop.sheet.read import read_sheet
+
+    named = tuple(m.bottle for m in read_sheet(text).preparation.materials if m.bottle)
+    if not named:
+        return ()
+    from firstcrop.cli.shelf_store import bottles_named
+
+    return bottles_named(*shelf, named)
 
 
 def sources() -> Mapping[str, Source]:
@@ -127,7 +146,10 @@ def _checked(sheet: str) -> tuple[tuple[Problem, ...], tuple[str, ...]]:
     from firstcrop.bank.bank import load_bank
     from firstcrop.run import check_sheet
 
-    return check_sheet(text, load_bank()), tuple(text.splitlines())
+    bottles = shelf_bottles(text, (Path(sheet).parent, None))
+    if isinstance(bottles, Problem):
+        return (bottles, *check_sheet(text, load_bank())), tuple(text.splitlines())
+    return check_sheet(text, load_bank(), bottles), tuple(text.splitlines())
 
 
 def explain(sheet: str, number: int, what: str, width: int | None) -> int:

@@ -9,6 +9,7 @@ import click
 
 from firstcrop.cli.exits import Exit
 from firstcrop.cli.opening import open_folder
+from firstcrop.cli.shelf_commands import shelf
 
 EPILOG = """Exit codes: 0 fine, 1 the sheet has errors, 2 the call is wrong, 3 the sheet asks for
 something firstcrop will not plan. A sheet named - is read from standard input."""
@@ -38,6 +39,7 @@ def _picture(context: click.Context, parameter: click.Parameter, name: str | Non
 
 
 group.add_command(open_folder)
+group.add_command(shelf)
 WIDTH = click.option("--width", type=click.IntRange(40, 400), help="Columns to lay out for.")
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import sys
 from collections.abc import Callable, Sequence
+from pathlib import Path
 
 from firstcrop.cli import asking
 from firstcrop.cli.exits import Exit
@@ -75,7 +76,7 @@ def scale(sheet: str, goal: str, wanted: str, output: str | None, force: bool) -
         message = f"this would multiply the sheet by {factor:.3g}"
         return asking.complain(Problem("scale.far", message, hint="is the amount right?"))
     if goal == "product":
-        factor = _refined(forecast, factor, wanted)
+        factor = _refined(forecast, factor, wanted, Path(sheet).parent)
     return _deliver(_scaled(forecast, factor, goal, wanted), output, force) or _advise()
 
 
@@ -190,14 +191,14 @@ def _to_product(forecast: Forecast, wanted: str) -> float | Problem:
     return _ratio(mass.value, crop_mass(forecast))
 
 
-def _refined(forecast: Forecast, factor: float, wanted: str) -> float:
+def _refined(forecast: Forecast, factor: float, wanted: str, folder: Path) -> float:
     """The factor corrected until the scaled sheet's own forecast gives the wanted crop."""
     mass = _read(wanted)
     if isinstance(mass, Problem):
         return factor
     for _ in range(ROUNDS):
         text = "\n".join(_scaled(forecast, factor, "product", wanted))
-        crop = crop_mass(asking.forecast_text(text))
+        crop = crop_mass(asking.forecast_text(text, (folder, None)))
         if not crop > 0.0 or abs(crop / mass.value - 1.0) < CLOSE:
             break
         factor *= mass.value / crop

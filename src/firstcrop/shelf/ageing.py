@@ -8,27 +8,10 @@ from dataclasses import dataclass
 from firstcrop.bank.bank import Bank
 from firstcrop.bank.practice import load_practice
 from firstcrop.quantity.records import Strength
-from firstcrop.shelf.records import Level
+from firstcrop.shelf.records import Ageing, Level
 
 DAY = 86400.0  # s
 YEAR = 365.25  # d
-
-
-@dataclass(frozen=True, slots=True)
-class Ageing:
-    """A factor on the strength at the start: low, value, high; NaN when nobody knows."""
-
-    low: float
-    value: float
-    high: float
-    how: str  # a sentence for people
-    source: str = ""
-    obtained: str = ""
-
-    @property
-    def known(self) -> bool:
-        """Whether there is a basis for a number."""
-        return math.isfinite(self.value)
 
 
 @dataclass(frozen=True, slots=True)

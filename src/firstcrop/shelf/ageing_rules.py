@@ -17,7 +17,6 @@ from firstcrop.quantity.records import Basis
 from firstcrop.shelf.ageing import (
     DAY,
     YEAR,
-    Ageing,
     Case,
     lost,
     not_known,
@@ -25,7 +24,7 @@ from firstcrop.shelf.ageing import (
     unchanged,
 )
 from firstcrop.shelf.mixture import mixture
-from firstcrop.shelf.records import VOLUME
+from firstcrop.shelf.records import VOLUME, Ageing
 
 GAS = 8.314  # J/(mol K)
 AIR = 101325.0  # Pa

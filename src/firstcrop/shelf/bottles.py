@@ -128,17 +128,35 @@ def draw(store: Store, name: str, taken_out: Draw) -> Level | Problem:
     Drawing more than is left is a Problem and draws nothing. A key already there is not drawn
     twice. A stocktaking that finds more than the books say is a negative draw.
     """
+    told = draw_all(store, ((name, taken_out),))
+    return told if isinstance(told, Problem) else told[0]
+
+
+def draw_all(store: Store, wanted: Iterable[tuple[str, Draw]]) -> tuple[Level, ...] | Problem:
+    """Draw from several bottles, from all or from none; the levels after it."""
+    ordered = sorted(wanted, key=lambda pair: fold(pair[0]))  # all lock in one order: no deadlock
+    found = []
     with store.writing() as connection:
-        row = _named(connection, name, lock=True)
-        if row is None:
-            return missing(connection, name)
-        wrong = _wrong_draw(connection, row, taken_out)
-        if isinstance(wrong, Problem):
-            return wrong
-        if not wrong:
-            values = {**asdict(taken_out), "bottle_id": row["id"], "at": taken_out.at or now()}
-            connection.execute(insert(DRAW).values(**values))
-        return _level(connection, row)
+        for name, taken_out in ordered:
+            level = _draw_one(connection, name, taken_out)
+            if isinstance(level, Problem):
+                connection.rollback()
+                return level
+            found.append(level)
+    return tuple(found)
+
+
+def _draw_one(connection: Connection, name: str, taken_out: Draw) -> Level | Problem:
+    row = _named(connection, name, lock=True)
+    if row is None:
+        return missing(connection, name)
+    wrong = _wrong_draw(connection, row, taken_out)
+    if isinstance(wrong, Problem):
+        return wrong
+    if not wrong:
+        values = {**asdict(taken_out), "bottle_id": row["id"], "at": taken_out.at or now()}
+        connection.execute(insert(DRAW).values(**values))
+    return _level(connection, row)
 
 
 def _wrong_draw(connection: Connection, row: RowMapping, wanted: Draw) -> Problem | bool:

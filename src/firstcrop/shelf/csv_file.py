@@ -19,8 +19,7 @@ from firstcrop.quantity.records import Basis, Kind, Quantity, Strength
 from firstcrop.quantity.write import write_quantity, write_strength
 from firstcrop.shelf.bottles import Delivery, add_bottles, levels
 from firstcrop.shelf.entering import CELLS, read_bottle
-from firstcrop.shelf.records import MASS, Assay, Bottle, Draw, Level
-from firstcrop.shelf.spread import HALF
+from firstcrop.shelf.records import HALF, MASS, Assay, Bottle, Draw, Level
 from firstcrop.store.engine import Store
 
 MORE = ("left", "assay", "assayed", "method")  # columns beyond those of the bottle itself

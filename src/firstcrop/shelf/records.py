@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from typing import Final
+
+from firstcrop.quantity.records import Strength
 
 MASS, VOLUME = "kg", "m3"  # how the content of a bottle is counted
+HALF: Final = 1.6449  # half-width of the central 90 % of a normal distribution, in its σ
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,3 +73,40 @@ class Level:
     left: float  # in the bottle's unit
     draws: int = 0  # since the latest assay, else since it came
     assay: Assay | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Ageing:
+    """A factor on the strength at the start: low, value, high; NaN when nobody knows."""
+
+    low: float
+    value: float
+    high: float
+    how: str  # a sentence for people
+    source: str = ""
+    obtained: str = ""
+
+    @property
+    def known(self) -> bool:
+        """Whether there is a basis for a number."""
+        return math.isfinite(self.value)
+
+
+@dataclass(frozen=True, slots=True)
+class Today:
+    """A bottle's strength today. `strength` None: nobody knows it, `why` says so. `titrate`: the
+    spread is wide enough to spoil a batch, so measure before use."""
+
+    level: Level
+    start: Strength | None  # as assayed or claimed
+    since: str  # date of that, empty when not known
+    strength: Strength | None
+    ageing: Ageing
+    rests_on: str  # "titrated 2026-04-01" or "the label's claim"
+    titrate: bool
+    why: str = ""
+
+    @property
+    def note(self) -> str:
+        """How the strength is known, in a clause."""
+        return "; ".join(part for part in (self.rests_on, self.ageing.how, self.why) if part)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime
 
 from firstcrop.bank.bank import Bank
@@ -13,33 +13,12 @@ from firstcrop.forecast.resolve import needs_strength
 from firstcrop.problems import Problem
 from firstcrop.quantity.read import read_strength
 from firstcrop.quantity.records import Basis, Strength
-from firstcrop.shelf.ageing import Ageing, Case, not_known, practice, warmth
+from firstcrop.shelf.ageing import Case, not_known, practice, warmth
 from firstcrop.shelf.ageing_rules import age
-from firstcrop.shelf.records import Assay, Level
-from firstcrop.shelf.spread import HALF
+from firstcrop.shelf.records import HALF, Ageing, Assay, Level, Today
 
 SCALED = (Basis.WW, Basis.WV, Basis.VV, Basis.MOLARITY, Basis.MOLALITY, Basis.MASS_CONCENTRATION,
           Basis.NORMALITY)  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class Today:
-    """A bottle's strength today. `strength` None: nobody knows it, `why` says so. `titrate`: the
-    spread is wide enough to spoil a batch, so measure before use."""
-
-    level: Level
-    start: Strength | None  # as assayed or claimed
-    since: str  # date of that, empty when not known
-    strength: Strength | None
-    ageing: Ageing
-    rests_on: str  # "titrated 2026-04-01" or "the label's claim"
-    titrate: bool
-    why: str = ""
-
-    @property
-    def note(self) -> str:
-        """How the strength is known, in a clause."""
-        return "; ".join(part for part in (self.rests_on, self.ageing.how, self.why) if part)
 
 
 def strength_today(level: Level, bank: Bank, day: date) -> Today:

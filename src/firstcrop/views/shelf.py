@@ -1,0 +1,126 @@
+"""Bottles as rows: text ready to print for the terminal and the page alike."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from firstcrop.quantity.records import Basis, Kind, Strength
+from firstcrop.quantity.show import NOT_KNOWN, format_spread, format_value
+from firstcrop.shelf.records import HALF, MASS, Assay, Bottle, Draw, Level, Today
+
+UNITS = (
+    (Basis.WW, "% w/w", 0.01), (Basis.WV, "% w/v", 10.0), (Basis.VV, "% v/v", 0.01),
+    (Basis.MOLARITY, "mol/L", 1e3), (Basis.MOLALITY, "mol/kg", 1.0),
+    (Basis.MASS_CONCENTRATION, "g/L", 1.0), (Basis.NORMALITY, "N", 1e3),
+)  # fmt: skip
+LOW = 0.1  # of a bottle left, below which it is nearly empty
+
+
+@dataclass(frozen=True, slots=True)
+class BottleRow:
+    """A bottle as people see it. `part` is what is left of it, 0 to 1."""
+
+    name: str
+    product: str
+    substance: str
+    claim: str
+    today: str
+    how: str
+    titrate: bool
+    left: str
+    size: str
+    part: float
+    low: bool
+    price: str
+    stored: str
+    lot: str
+    bought: str
+    made: str
+    opened: str
+    hazards: str
+    notes: str
+    edition: int
+    law: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class DrawRow:
+    """One draw as people see it."""
+
+    at: str
+    who: str
+    amount: str
+    sheet: str
+    notes: str
+
+
+@dataclass(frozen=True, slots=True)
+class AssayRow:
+    """One assay as people see it."""
+
+    at: str
+    who: str
+    method: str
+    strength: str
+    notes: str
+
+
+def bottle_row(today: Today, law: tuple[str, ...] = ()) -> BottleRow:
+    """A bottle, how much is left and how strong it is today."""
+    level, b = today.level, today.level.bottle
+    part = max(level.left / b.size, 0.0)
+    return BottleRow(
+        b.name, b.product, b.substance, b.strength or "none", show_strength(today.strength),
+        today.note, today.titrate, show_amount(max(level.left, 0.0), b.unit),
+        show_amount(b.size, b.unit), part, part < LOW, show_price(b.price, b.currency),
+        _stored(b), b.lot, b.bought, b.made, b.opened, " ".join(b.hazards), b.notes, b.edition, law,
+    )  # fmt: skip
+
+
+def level_sentence(level: Level) -> str:
+    """What is left in a bottle, for the answer to a draw."""
+    b = level.bottle
+    return f"{b.name}: {show_amount(max(level.left, 0.0), b.unit)} left"
+
+
+def draw_row(draw: Draw, unit: str) -> DrawRow:
+    """A draw; what was put back is told as such."""
+    amount = show_amount(abs(draw.amount), unit)
+    told = amount if draw.amount >= 0.0 else f"{amount} back"
+    return DrawRow(draw.at[:16].replace("T", " "), draw.who, told, draw.sheet, draw.notes)
+
+
+def assay_row(assay: Assay) -> AssayRow:
+    """An assay with its 90 % half-width."""
+    strength = Strength(assay.value, Basis(assay.basis), assay.standard_uncertainty * HALF)
+    at = assay.taken_at[:16].replace("T", " ")
+    return AssayRow(at, assay.who, assay.method, show_strength(strength), assay.notes)
+
+
+def show_amount(value: float, unit: str) -> str:
+    """`350 mL`, `120 g`."""
+    return format_value(value, Kind.MASS if unit == MASS else Kind.VOLUME)
+
+
+def show_price(price: float | None, currency: str) -> str:
+    """`9.80 EUR`; empty when there is none."""
+    return "" if price is None else f"{price:.2f} {currency}".strip()
+
+
+def show_strength(strength: Strength | None) -> str:
+    """`34.6 ± 0.2 % w/w`, the spread with two figures; `not known` when nobody knows."""
+    if strength is None:
+        return NOT_KNOWN
+    if strength.basis is Basis.DENSITY:
+        return f"density {format_spread(strength.value, strength.band, Kind.DENSITY, 4)}"
+    if strength.basis is Basis.SATURATED:
+        return f"saturated at {format_spread(strength.value, strength.band, Kind.TEMPERATURE)}"
+    unit, size = next((unit, size) for basis, unit, size in UNITS if basis is strength.basis)
+    return f"{format_spread(strength.value / size, strength.band / size, Kind.NUMBER)} {unit}"
+
+
+def _stored(bottle: Bottle) -> str:
+    if bottle.temperature is None:
+        return bottle.stored_at
+    warm = format_value(bottle.temperature, Kind.TEMPERATURE, 2)
+    return f"{bottle.stored_at}, {warm}" if bottle.stored_at else warm
