@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from firstcrop.bank.air import danger_limit, short_limit
 from firstcrop.bank.hazards import (
     codes_at,
     generic_limits,
@@ -139,8 +140,10 @@ def test_gases_have_figures_or_are_harmless() -> None:
             assert gas.lfl is not None
             assert 0.0 < gas.lfl < 0.25
         if gas.toxic and gas.gas not in ("NH2Cl", "ClCN"):
-            assert gas.danger is not None
-            assert gas.danger > 0.0
+            danger, short = danger_limit(gas.gas), short_limit(gas.gas)
+            assert danger is not None
+            assert short is not None
+            assert 0.0 < short.ppm < danger.ppm
 
 
 def test_stops_are_identities_only_and_never_a_bench_substance() -> None:

@@ -32,14 +32,12 @@ class Pairing:
 
 @dataclass(frozen=True, slots=True)
 class GasHazard:
-    """A gas: `lfl` volume fraction, `danger` and `short` ppm; None where there is no figure."""
+    """A gas; `lfl` is a volume fraction, None where there is no figure."""
 
     gas: str
     name: str
     kind: str  # toxic, flammable, both, asphyxiant, harmless
     lfl: float | None
-    danger: float | None
-    short: float | None
     source: str
     note: str
 
@@ -176,8 +174,6 @@ def load_gas_hazards() -> Mapping[str, GasHazard]:
                 row.text("name"),
                 row.text("kind"),
                 row.number("lfl"),
-                row.number("danger"),
-                row.number("short"),
                 row.text("source"),
                 row.text("note"),
             )

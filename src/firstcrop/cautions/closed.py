@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from firstcrop.bank.lookup import plain_name
 from firstcrop.bank.mixing import load_gas_hazards, load_pairings
+from firstcrop.cautions.air import MOLAR_VOLUME
 from firstcrop.cautions.mixing import mixing
-from firstcrop.cautions.scene import MOLAR_VOLUME, Scene
+from firstcrop.cautions.say import say, volume
+from firstcrop.cautions.scene import Scene
 from firstcrop.forecast.records import Caution
-from firstcrop.problems import Place, Severity
+from firstcrop.problems import Place
 
 NOTICEABLE = 1e-4  # mol of gas in a closed vessel
+PRESSURE = "hot liquor builds pressure"
+MEETING = "what meets here gives off gas"
 HOT = 343.15  # K: above it a stoppered watery liquor builds pressure
 
 
@@ -24,13 +28,13 @@ def closed(scene: Scene) -> tuple[Caution, ...]:
             continue
         gas = sum(amount for _, amount in step.gas.items)
         if gas > NOTICEABLE:
-            told = f"{gas * MOLAR_VOLUME * 1e3:.2g} L of gas has nowhere to go"
-            found[step.number] = _caution(step.number, step.place, told)
+            told = f"{volume(gas * MOLAR_VOLUME)} of gas has nowhere to go"
+            found[step.number] = say("closed-vessel", step.number, step.place, told=told)
         elif step.peak_temperature.value > HOT:
-            found[step.number] = _caution(step.number, step.place, "hot liquor builds pressure")
+            found[step.number] = say("closed-vessel", step.number, step.place, told=PRESSURE)
     for step_number, place, vessel in _reacting(scene):
         if vessel in names and step_number not in found:
-            found[step_number] = _caution(step_number, place, "what meets here gives off gas")
+            found[step_number] = say("closed-vessel", step_number, place, told=MEETING)
     return tuple(found.values())
 
 
@@ -40,17 +44,4 @@ def _reacting(scene: Scene) -> tuple[tuple[int, Place, str], ...]:
     where = {m.step: m.vessel for m in scene.story.meetings}
     return tuple(
         (c.step, c.place, where.get(c.step, "")) for c in mixing(scene) if c.code in making
-    )
-
-
-def _caution(step: int, place: Place, told: str) -> Caution:
-    return Caution(
-        code="closed-vessel",
-        severity=Severity.ERROR,
-        message="Pressure in a closed vessel.",
-        why=f"{told.capitalize()}: it can burst.",
-        source="common practice",
-        remedy="Leave it open, or vent it through a tube.",
-        step=step,
-        place=place,
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from firstcrop.bank.mixing import load_dryings, mixing_groups
+from firstcrop.cautions.say import celsius, say
 from firstcrop.cautions.scene import Scene
 from firstcrop.cautions.story import Warmth
 from firstcrop.forecast.records import Caution
@@ -28,32 +29,36 @@ def _look(warmth: Warmth, target: str) -> list[Caution]:
     found = []
     if hot:
         found += [
-            _caution(warmth, "drying-unstable", row.severity, row.substance, row.why, row.remedy)
+            say(
+                "drying-unstable",
+                warmth.step,
+                warmth.place,
+                severity=row.severity,
+                name=row.substance,
+                why=row.why,
+                remedy=row.remedy,
+                at=_at(warmth),
+            )
             for row in load_dryings()
             if row.substance in here
         ]
     feeding = next(iter(sorted(groups["oxidiser to dry"] & here)), "")
     wetting = next(iter(sorted(groups["flammable solvent"] & here)), "")
     if feeding and wetting:
-        why = f"{feeding.capitalize()} feeds fire and {wetting} burns."
         severity = Severity.ERROR if hot else Severity.NOTE
-        remedy = "Let the solvent go in open air first, or rinse with cold water."
-        found.append(_caution(warmth, "drying-oxidiser", severity, feeding, why, remedy))
+        found.append(
+            say(
+                "drying-oxidiser",
+                warmth.step,
+                warmth.place,
+                severity=severity,
+                name=feeding,
+                solvent=wetting,
+                at=_at(warmth),
+            )
+        )
     return found
 
 
-def _caution(
-    warmth: Warmth, code: str, severity: Severity, key: str, why: str, remedy: str
-) -> Caution:
-    told = "" if math.isnan(warmth.temperature) else f" at {warmth.temperature - 273.15:.0f} °C"
-    return Caution(
-        code=code,
-        severity=severity,
-        message=f"{key.capitalize()} is dried{told}.",
-        why=why,
-        source="Bretherick's Handbook, from memory",
-        remedy=remedy,
-        step=warmth.step,
-        place=warmth.place,
-        unverified=True,
-    )
+def _at(warmth: Warmth) -> str:
+    return "" if math.isnan(warmth.temperature) else f" at {celsius(warmth.temperature)}"

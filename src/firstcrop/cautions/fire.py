@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from firstcrop.bank.hazards import Hazard, codes_at, hazards_by_substance
+from firstcrop.cautions.air import gases
 from firstcrop.cautions.contents import Contents
 from firstcrop.cautions.mixing import mixing
+from firstcrop.cautions.say import say
 from firstcrop.cautions.scene import Scene
 from firstcrop.cautions.story import Warmth
 from firstcrop.forecast.records import Caution
-from firstcrop.problems import Place, Severity
+from firstcrop.problems import Severity
 from firstcrop.sheet.records import Verb
 
 FLAMES = ("burner",)
@@ -40,16 +42,15 @@ def _liquids(warmth: Warmth, table: Mapping[str, Hazard]) -> list[Caution]:
         return []
     liquid = " and ".join(burning)
     means = warmth.means[0] if warmth.means else "heat of a kind not named"
+    severity = Severity.ERROR if flame else Severity.WARNING
     return [
-        Caution(
-            code="flammable-liquid",
-            severity=Severity.ERROR if flame else Severity.WARNING,
-            message=f"{liquid.capitalize()}, flammable, meets {means}.",
-            why="The vapour is heavier than air, creeps along the bench and flashes back.",
-            source="CLP: H224, H225, H226",
-            remedy="Use a warm-water bath with the flame out, and good draught.",
-            step=warmth.step,
-            place=warmth.place,
+        say(
+            "flammable-liquid",
+            warmth.step,
+            warmth.place,
+            severity=severity,
+            name=liquid,
+            means=means,
         )
     ]
 
@@ -65,21 +66,10 @@ def _burns(key: str, contents: Contents, table: Mapping[str, Hazard]) -> bool:
 
 
 def _hydrogen(scene: Scene) -> tuple[Caution, ...]:
-    steps = {step.number: step.place for step, gas, _ in scene.gases() if gas == "H2"}
+    steps = {step.number: step.place for step, gas, _ in gases(scene.forecast) if gas == "H2"}
     makers = ("mixing.metal-acid", "mixing.metal-alkali")
     steps |= {c.step: c.place for c in mixing(scene) if c.code in makers}
     flames = {w.step for w in scene.story.warmths if any(k in FLAMES for k in w.means)}
-    return tuple(_flame(n, place) for n, place in sorted(steps.items()) if n in flames)
-
-
-def _flame(step: int, place: Place) -> Caution:
-    return Caution(
-        code="hydrogen-flame",
-        severity=Severity.ERROR,
-        message="Hydrogen comes off while a flame burns.",
-        why="4 to 77 % of it in air explodes.",
-        source="IEC 60079-20-1:2010",
-        remedy="Heat with a bath or a plate, no flame in the room.",
-        step=step,
-        place=place,
+    return tuple(
+        say("hydrogen-flame", n, place) for n, place in sorted(steps.items()) if n in flames
     )

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 
-from firstcrop.cautions.scene import MOLAR_VOLUME, Scene
+from firstcrop.cautions.air import MOLAR_VOLUME
+from firstcrop.cautions.say import millilitres, say
+from firstcrop.cautions.scene import Scene
 from firstcrop.forecast.records import Caution, StepForecast
 from firstcrop.problems import Severity
 
@@ -25,10 +27,6 @@ def fullness(scene: Scene) -> tuple[Caution, ...]:
     return tuple(found)
 
 
-def _ml(volume: float) -> str:
-    return f"{volume * 1e6:.3g} mL"
-
-
 def _brim(step: StepForecast) -> Caution | None:
     peak, capacity = step.peak_volume, step.capacity
     top = peak.high if math.isfinite(peak.high) else peak.value
@@ -36,15 +34,15 @@ def _brim(step: StepForecast) -> Caution | None:
         return None
     over = peak.value > capacity
     likely = "runs over" if over else "may run over" if top > capacity else "is nearly full"
-    return Caution(
-        code="vessel-full",
+    return say(
+        "vessel-full",
+        step.number,
+        step.place,
         severity=Severity.ERROR if over else Severity.WARNING,
-        message=f"The {step.vessel or 'vessel'} {likely}.",
-        why=f"Up to {_ml(top)} in a vessel of {_ml(capacity)}, gas held up in the liquor included.",
-        source="common practice: fill to nine tenths at most",
-        remedy="Take a larger vessel or a smaller batch.",
-        step=step.number,
-        place=step.place,
+        vessel=step.vessel or "vessel",
+        likely=likely,
+        top=millilitres(top),
+        capacity=millilitres(capacity),
     )
 
 
@@ -53,13 +51,13 @@ def _foam(step: StepForecast) -> Caution | None:
     gas = math.fsum(amount for _, amount in step.gas.items) * MOLAR_VOLUME
     if liquor <= 0.0 or gas < FOAMING * liquor or liquor <= THIRD * step.capacity:
         return None
-    return Caution(
-        code="vessel-foam",
-        severity=Severity.WARNING,
-        message=f"The {step.vessel or 'vessel'} is more than a third full while gas comes off.",
-        why=f"{_ml(liquor)} of liquor gives {_ml(gas)} of gas in a vessel of {_ml(step.capacity)}.",
-        source="common practice: three times the volume for anything that foams",
-        remedy=f"Take a vessel of {_ml(3.0 * liquor)} or more, or add more slowly.",
-        step=step.number,
-        place=step.place,
+    return say(
+        "vessel-foam",
+        step.number,
+        step.place,
+        vessel=step.vessel or "vessel",
+        liquor=millilitres(liquor),
+        gas=millilitres(gas),
+        capacity=millilitres(step.capacity),
+        needed=millilitres(3.0 * liquor),
     )

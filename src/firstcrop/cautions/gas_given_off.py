@@ -1,114 +1,98 @@
-"""Gas the forecast sees: how much air it would spoil."""
+"""Gas the forecast sees: how much air it would spoil, near the vessel and in the room."""
 
 from __future__ import annotations
 
+from firstcrop.bank.air import danger_limit, short_limit
 from firstcrop.bank.mixing import GasHazard, load_gas_hazards
-from firstcrop.cautions.scene import MOLAR_VOLUME, Scene
+from firstcrop.cautions.air import MILLION, MOLAR_VOLUME, air_cases, gases, room_of, room_words
+from firstcrop.cautions.records import AirCase
+from firstcrop.cautions.say import say, volume
+from firstcrop.cautions.scene import Scene
 from firstcrop.forecast.records import Caution, StepForecast
 from firstcrop.problems import Severity
 
-HEAD = 0.5  # m3 of air around a person's head: less than this at a harmful level passes unnoticed
-HYDROGEN_ENOUGH = 4e-4  # mol of a flammable gas, 10 mL
+ENOUGH = 4e-4  # mol of a flammable gas, 10 mL
 STIFLING = 0.05  # m3 of carbon dioxide that matter in a small room
 
 
 def gas_given_off(scene: Scene) -> tuple[Caution, ...]:
     """One caution per gas and step, toxic or flammable or stifling."""
     table = load_gas_hazards()
+    cases = {(case.step, case.gas): case for case in air_cases(scene.forecast)}
     found = []
-    for step, gas, amount in scene.gases():
-        hazard = table.get(gas)
+    for step, gas, amount in gases(scene.forecast):
+        hazard, case = table.get(gas), cases.get((step.number, gas))
         if hazard is None:
-            found.append(_unknown(step, gas, amount))
+            told = f"{volume(amount * MOLAR_VOLUME)} in all."
+            found.append(
+                say("gas.unknown", step.number, step.place, code=f"gas.unknown.{gas}", name=gas,
+                    told=told)
+            )  # fmt: skip
             continue
-        if hazard.toxic:
-            found += _toxic(step, hazard, amount)
-        if hazard.flammable and amount > HYDROGEN_ENOUGH:
+        if hazard.toxic and case is not None:
+            found += _toxic(scene, step, hazard, case)
+        if hazard.flammable and amount > ENOUGH:
             found.append(_flammable(step, hazard, amount))
-        if hazard.kind == "asphyxiant" and amount * MOLAR_VOLUME > STIFLING:
-            found.append(_stifling(step, hazard, amount))
+        if hazard.kind == "asphyxiant" and case is not None:
+            found += _stifling(scene, step, hazard, case)
     return tuple(found)
 
 
-def _volume(amount: float) -> float:
-    return amount * MOLAR_VOLUME
-
-
-def _told(volume: float) -> str:
-    """A volume in m3 for people, two figures: 3.6 L, 450 mL."""
-    size, unit = (volume * 1e3, "L") if volume >= 1e-3 else (volume * 1e6, "mL")
-    return f"{float(f'{size:.2g}'):g} {unit}"
-
-
-def _toxic(step: StepForecast, hazard: GasHazard, amount: float) -> list[Caution]:
-    volume = _volume(amount)
-    deadly = volume / (hazard.danger * 1e-6) if hazard.danger else 0.0
-    harmful = volume / (hazard.short * 1e-6) if hazard.short else 0.0
-    if deadly < HEAD and harmful < HEAD and (hazard.danger or hazard.short):
+def _toxic(scene: Scene, step: StepForecast, hazard: GasHazard, case: AirCase) -> list[Caution]:
+    """Grave where it could fill the air around a head to the dangerous level, or where the room
+    comes to it; a warning where it passes a short-term limit there."""
+    room = room_of(scene.forecast.preparation)
+    size = case.amount * MOLAR_VOLUME
+    danger, short = danger_limit(hazard.gas), short_limit(hazard.gas)
+    deadly = size / (danger.ppm / MILLION) if danger else 0.0
+    harmful = size / (short.ppm / MILLION) if short else 0.0
+    over = case.near_ppm > case.short
+    if not over and deadly < room.head and harmful < room.head and (danger or short):
         return []
-    severity = Severity.ERROR if deadly > HEAD else Severity.WARNING
-    why = f"{_told(volume)} of {hazard.name} in all."
-    if hazard.danger:
-        why += f" It brings {deadly:.2g} m3 of air to {hazard.danger:g} ppm, dangerous to life."
-    elif hazard.short:
-        why += (
-            f" It brings {harmful:.2g} m3 of air to the short-term limit of {hazard.short:g} ppm."
-        )
-    if hazard.note:
-        why += f" Note: {hazard.note}."
-    return [
-        Caution(
-            code=f"gas.toxic.{hazard.gas}",
-            severity=severity,
-            message=f"{hazard.name.capitalize()}, a toxic gas, is given off.",
-            why=why,
-            source=hazard.source,
-            remedy="Work under a hood or outdoors, upwind; go slower; or change the procedure.",
-            step=step.number,
-            place=step.place,
-        )
-    ]
+    grave = deadly > room.head or case.near_ppm > case.danger
+    told = f"{volume(size)} of {hazard.name} in all."
+    if danger:
+        told += f" It brings {deadly:.2g} m³ of air to {danger.words}."
+    told += _in_room(case, room_words(room))
+    told += f" Note: {hazard.note}." if hazard.note else ""
+    severity = Severity.ERROR if grave else Severity.WARNING
+    return [_say("gas.toxic", step, hazard, told, severity)]
+
+
+def _in_room(case: AirCase, room: str) -> str:
+    return (
+        f" In {room} it comes to {case.room_ppm:.2g} ppm, near the bench to {case.near_ppm:.2g} ppm"
+        + (f"; limits: {case.limits}." if case.limits else "; no limit is known.")
+    )
 
 
 def _flammable(step: StepForecast, hazard: GasHazard, amount: float) -> Caution:
-    volume = _volume(amount)
-    why = f"{_told(volume)} of {hazard.name}"
+    size = amount * MOLAR_VOLUME
+    told = f"{volume(size)} of {hazard.name}"
     if hazard.lfl:
-        why += f": enough to make {_told(volume / hazard.lfl)} of air burn"
-    return Caution(
-        code=f"gas.flammable.{hazard.gas}",
-        severity=Severity.WARNING,
-        message=f"{hazard.name.capitalize()}, a flammable gas, is given off.",
-        why=f"{why}.",
-        source=hazard.source,
-        remedy="Keep flames, sparks and hot plates away, leave the vessel open, air the room.",
-        step=step.number,
-        place=step.place,
-    )
+        told += f": enough to make {volume(size / hazard.lfl)} of air burn"
+        told += f" (lower flammable limit {hazard.lfl * 100:g} %)"
+    return _say("gas.flammable", step, hazard, f"{told}.", Severity.WARNING)
 
 
-def _stifling(step: StepForecast, hazard: GasHazard, amount: float) -> Caution:
-    return Caution(
-        code=f"gas.stifling.{hazard.gas}",
-        severity=Severity.NOTE,
-        message=f"Much {hazard.name} is given off.",
-        why=f"{_told(_volume(amount))}: it gathers in low places and drives out air.",
-        source=hazard.source,
-        remedy="Air the room.",
-        step=step.number,
-        place=step.place,
-    )
+def _stifling(scene: Scene, step: StepForecast, hazard: GasHazard, case: AirCase) -> list[Caution]:
+    size = case.amount * MOLAR_VOLUME
+    if size <= STIFLING and not case.near_ppm > case.short:
+        return []
+    grave = case.near_ppm > case.danger
+    told = f"{volume(size)}: it gathers in low places and drives out air."
+    told += _in_room(case, room_words(room_of(scene.forecast.preparation)))
+    severity = Severity.ERROR if grave else Severity.NOTE
+    return [_say("gas.stifling", step, hazard, told, severity)]
 
 
-def _unknown(step: StepForecast, gas: str, amount: float) -> Caution:
-    return Caution(
-        code=f"gas.unknown.{gas}",
-        severity=Severity.WARNING,
-        message=f"{gas} is given off and the bank does not know what it does.",
-        why=f"{_told(_volume(amount))} in all.",
-        source="",
-        remedy="Look it up before you start.",
-        step=step.number,
-        place=step.place,
-        unverified=True,
+def _say(key: str, step: StepForecast, hazard: GasHazard, told: str, severity: Severity) -> Caution:
+    return say(
+        key,
+        step.number,
+        step.place,
+        code=f"{key}.{hazard.gas}",
+        severity=severity,
+        name=hazard.name,
+        told=told,
     )

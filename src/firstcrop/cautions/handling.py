@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from firstcrop.bank.hazards import codes_at, hazards_by_substance, load_statements
+from firstcrop.bank.hazards import load_statements
+from firstcrop.cautions.ghs.sheet import bottle
+from firstcrop.cautions.say import say
 from firstcrop.cautions.scene import Scene
 from firstcrop.cautions.stuff import Stuff
 from firstcrop.forecast.records import Caution
@@ -23,14 +25,11 @@ WATER_LIFE = ("H400", "H410", "H411", "H412")
 
 def handling(scene: Scene) -> tuple[Caution, ...]:
     """One caution per material that carries a code."""
-    table = hazards_by_substance()
     found = []
     for stuff in scene.story.materials.values():
-        hazard = table.get(stuff.key)
-        own = stuff.substance.hazards if stuff.substance else ()
-        codes = codes_at(hazard, stuff.strongest) if hazard else own
+        codes = bottle(stuff).codes if stuff.substance else ()
         shown = tuple(code for code in codes if code not in WATER_LIFE)
-        if shown or codes:
+        if codes:
             found.append(_caution(stuff, shown or codes, codes))
     return tuple(found)
 
@@ -40,15 +39,16 @@ def _caution(stuff: Stuff, shown: tuple[str, ...], codes: tuple[str, ...]) -> Ca
     told = "; ".join(f"{statements[c].text} ({c})" for c in codes if c in statements)
     care = [what for marks, what in CARE if any(c.startswith(marks) for c in shown)]
     grave = any(code.startswith(GRAVE) for code in shown)
-    return Caution(
+    return say(
+        "handling",
+        0,
+        stuff.place,
         code=f"handling.{stuff.key.replace(' ', '-')}",
         severity=Severity.WARNING if grave else Severity.NOTE,
-        message=f"{stuff.name}: {_first(shown)}",
-        why=f"{told}.",
-        source="CLP classification from memory; the sheet of your bottle comes first",
+        name=stuff.name,
+        first=_first(shown),
+        told=f"{told}. The sheet of your bottle comes first.",
         remedy=" ".join(care) or "Goggles; wash your hands; keep it out of drains.",
-        place=stuff.place,
-        unverified=True,
     )
 
 

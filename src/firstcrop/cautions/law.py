@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections import defaultdict
 
 from firstcrop.bank.mixing import Rule, load_rules
+from firstcrop.cautions.say import say
 from firstcrop.cautions.scene import Scene
 from firstcrop.cautions.stuff import Stuff
 from firstcrop.forecast.records import Caution
-from firstcrop.problems import Severity
 
 
 def law(scene: Scene) -> tuple[Caution, ...]:
@@ -25,14 +25,15 @@ def law(scene: Scene) -> tuple[Caution, ...]:
 
 
 def _caution(stuff: Stuff, rules: list[Rule]) -> Caution:
-    return Caution(
+    return say(
+        "law",
+        0,
+        stuff.place,
         code=f"law.{stuff.key.replace(' ', '-')}",
-        severity=Severity.NOTE,
-        message=f"{stuff.name} ({stuff.key}) is under a rule in some countries.",
-        why=" ".join(_told(rule) for rule in rules),
+        name=stuff.name,
+        key=stuff.key,
+        told=" ".join(_told(rule) for rule in rules),
         source="; ".join(dict.fromkeys(rule.source for rule in rules)),
-        remedy="Check your local law before you buy, hold, make or pass it on.",
-        place=stuff.place,
     )
 
 

@@ -7,12 +7,14 @@ from collections.abc import Iterator
 from firstcrop.bank.mixing import Pairing, load_pairings
 from firstcrop.cautions.contents import Contents
 from firstcrop.cautions.groups import groups_of
+from firstcrop.cautions.say import say
 from firstcrop.cautions.scene import Scene, graver, softer
 from firstcrop.cautions.story import Meeting
 from firstcrop.forecast.records import Caution
 from firstcrop.problems import Severity
 
 WATER = "water"
+CLINGING = " (left in the liquor that clings to the cake)"
 
 
 def mixing(scene: Scene) -> tuple[Caution, ...]:
@@ -67,15 +69,17 @@ def _strength(contents: Contents, meeting: Meeting, key: str) -> float:
 def _caution(meeting: Meeting, pairing: Pairing, a: str, b: str) -> Caution:
     clinging = a in meeting.after.held or b in meeting.after.held
     severity = softer(pairing.severity) if clinging else pairing.severity
-    where = " (left in the liquor that clings to the cake)" if clinging else ""
-    return Caution(
+    return say(
+        "mixing",
+        meeting.step,
+        meeting.place,
         code=f"mixing.{pairing.key}",
         severity=severity,
-        message=f"{a} meets {b}{where}.",
+        unverified=pairing.obtained != "measured" and severity is not Severity.NOTE,
+        a=a,
+        b=b,
+        where=CLINGING if clinging else "",
         why=pairing.message,
         source=pairing.source,
         remedy=pairing.remedy,
-        step=meeting.step,
-        place=meeting.place,
-        unverified=pairing.obtained != "measured" and severity is not Severity.NOTE,
     )

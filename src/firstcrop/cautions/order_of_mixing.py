@@ -6,14 +6,13 @@ import math
 
 from firstcrop.bank.mixing import Pouring, load_pourings
 from firstcrop.cautions.contents import Contents
+from firstcrop.cautions.say import say
 from firstcrop.cautions.scene import Scene
 from firstcrop.cautions.story import Meeting
 from firstcrop.forecast.records import Caution
-from firstcrop.problems import Severity
 from firstcrop.sheet.records import Verb
 
 DRY = 0.5  # kg water per kg of the solid, below which it counts as dry
-SOURCE = "40 CFR 264 Appendix V: acid to water, not water to acid"
 
 
 def order_of_mixing(scene: Scene) -> tuple[Caution, ...]:
@@ -28,9 +27,9 @@ def _look(meeting: Meeting) -> list[Caution]:
     found = []
     for row in load_pourings():
         if row.kind == "acid" and _strong_acid(meeting, row):
-            found.append(_acid(meeting, row.substance))
+            found.append(say("water-into-acid", meeting.step, meeting.place, name=row.substance))
         if row.kind == "solid" and meeting.verb is not Verb.DISSOLVE and _heap(meeting.before, row):
-            found.append(_solid(meeting, row.substance))
+            found.append(say("water-onto-solid", meeting.step, meeting.place, name=row.substance))
     return found
 
 
@@ -56,29 +55,3 @@ def _heap(before: Contents, row: Pouring) -> bool:
     if before.strongest[key] < row.start or math.isnan(water):
         return False
     return water == 0.0 if math.isnan(mass) else water < DRY * mass
-
-
-def _acid(meeting: Meeting, key: str) -> Caution:
-    return Caution(
-        code="water-into-acid",
-        severity=Severity.ERROR,
-        message=f"Water or a watery liquid is poured into strong {key}.",
-        why="It boils where it touches and throws acid out.",
-        source=SOURCE,
-        remedy="Turn it round: the acid slowly into the cold water, stirred and cooled.",
-        step=meeting.step,
-        place=meeting.place,
-    )
-
-
-def _solid(meeting: Meeting, key: str) -> Caution:
-    return Caution(
-        code="water-onto-solid",
-        severity=Severity.WARNING,
-        message=f"Liquid is poured onto dry {key}.",
-        why="It dissolves or reacts with great heat: it cakes, boils and spatters.",
-        source=SOURCE,
-        remedy="Put the liquid in first and add this in portions, stirred.",
-        step=meeting.step,
-        place=meeting.place,
-    )

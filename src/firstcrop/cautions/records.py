@@ -42,10 +42,34 @@ class Label:
 
 
 @dataclass(frozen=True, slots=True)
+class AirCase:
+    """A gas of one step in the room: ppm when all air mixes and near the source; the lowest
+    short-term limit and what is immediately dangerous, ppm, NaN where there is none; the part of
+    the lower flammable limit reached near the source, NaN for what does not burn."""
+
+    step: int
+    gas: str
+    name: str
+    amount: float  # mol given off in the step
+    room_ppm: float
+    near_ppm: float
+    short: float
+    danger: float
+    limits: str
+    part_of_lfl: float
+
+    @property
+    def grade(self) -> float:
+        """How many times the short-term limit the air near the source holds; 0 without one."""
+        return self.near_ppm / self.short if self.short > 0.0 else 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Review:
     """A safety review of one sheet. It supports judgement and promises nothing."""
 
     cautions: tuple[Caution, ...] = ()
     labels: tuple[Label, ...] = ()
+    air: tuple[AirCase, ...] = ()
     not_assessed: tuple[str, ...] = ()
     refused: str = ""

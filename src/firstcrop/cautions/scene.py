@@ -7,11 +7,8 @@ from dataclasses import dataclass
 
 from firstcrop.bank.lookup import Named
 from firstcrop.cautions.story import Story
-from firstcrop.forecast.records import Caution, Forecast, StepForecast
+from firstcrop.forecast.records import Caution, Forecast
 from firstcrop.problems import Severity
-
-SMALL_GAS = 1e-5  # mol; less leaves no trace in a room
-MOLAR_VOLUME = 0.0241  # m3/mol at 20 °C and 1 atm
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,15 +18,6 @@ class Scene:
     forecast: Forecast
     bank: Named
     story: Story
-
-    def gases(self) -> tuple[tuple[StepForecast, str, float], ...]:
-        """(step, formula of the gas, mol) of all gas the forecast sees given off."""
-        return tuple(
-            (step, key.removesuffix("(g)"), amount)
-            for step in self.forecast.steps
-            for key, amount in step.gas.items
-            if amount > SMALL_GAS
-        )
 
 
 Rule = Callable[[Scene], tuple[Caution, ...]]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from firstcrop.cautions.say import celsius, say
 from firstcrop.cautions.scene import Scene
 from firstcrop.forecast.records import Caution, Limit, StepForecast
 from firstcrop.problems import Severity
@@ -13,7 +14,6 @@ BOILING = 372.0  # K, water at sea level, less a degree
 WANTED_BOILING = (Verb.BOIL_DOWN, Verb.REFLUX, Verb.HEAT, Verb.DRY)
 ADDITIONS = (Verb.ADD, Verb.PUT, Verb.DISSOLVE, Verb.DILUTE, Verb.COMBINE, Verb.TITRATE)
 JUMP = 30.0  # K that an addition may warm a liquor before it deserves a word
-CELSIUS = 273.15
 
 
 def temperature(scene: Scene) -> tuple[Caution, ...]:
@@ -29,10 +29,6 @@ def temperature(scene: Scene) -> tuple[Caution, ...]:
     return tuple(found)
 
 
-def _c(kelvin: float) -> str:
-    return f"{kelvin - CELSIUS:.0f} °C"
-
-
 def _limits(step: StepForecast) -> list[Caution]:
     found = [_broken(step, limit) for limit in step.limits if not limit.kept]
     found += [
@@ -45,31 +41,13 @@ def _limits(step: StepForecast) -> list[Caution]:
 
 
 def _broken(step: StepForecast, limit: Limit) -> Caution:
-    thermal = "°" in limit.text
-    reached = _c(limit.reached) if thermal else f"{limit.reached:.3g}"
-    return Caution(
-        code="limit-broken",
-        severity=Severity.ERROR,
-        message=f"The limit “{limit.text}” is broken: {reached} is reached.",
-        why="The sheet itself sets this limit.",
-        source="the sheet",
-        remedy="Add more slowly or in more portions, cool harder, or start colder.",
-        step=step.number,
-        place=limit.place,
-    )
+    reached = celsius(limit.reached) if "°" in limit.text else f"{limit.reached:.3g}"
+    return say("limit-broken", step.number, limit.place, limit=limit.text, reached=reached)
 
 
 def _close(step: StepForecast, limit: Limit) -> Caution:
-    return Caution(
-        code="limit-close",
-        severity=Severity.WARNING,
-        message=f"The limit “{limit.text}” holds only narrowly.",
-        why=f"The band of the peak reaches {_c(step.peak_temperature.high)}.",
-        source="the forecast's 90 % band",
-        remedy="Watch the thermometer and stop adding before the limit.",
-        step=step.number,
-        place=limit.place,
-    )
+    reached = celsius(step.peak_temperature.high)
+    return say("limit-close", step.number, limit.place, limit=limit.text, reached=reached)
 
 
 def _boiling(step: StepForecast) -> list[Caution]:
@@ -79,32 +57,29 @@ def _boiling(step: StepForecast) -> list[Caution]:
         return []  # cool enough, or hot already when the step began
     sure = peak.value >= BOILING
     return [
-        Caution(
-            code="boils-over",
+        say(
+            "boils-over",
+            step.number,
+            step.place,
             severity=Severity.ERROR if sure else Severity.WARNING,
             message="The liquor boils by its own heat." if sure else "The liquor may boil.",
-            why=f"The peak is {_c(peak.value)}, up to {_c(top)}; it spatters and throws out.",
-            source="boiling point of water at sea level",
-            remedy="Smaller portions, more time, cooling, or more water.",
-            step=step.number,
-            place=step.place,
+            peak=celsius(peak.value),
+            top=celsius(top),
         )
     ]
 
 
 def _jump(step: StepForecast) -> list[Caution]:
-    rise = step.peak_temperature.value - step.start.temperature
-    if not rise > JUMP or step.peak_temperature.value >= BOILING:
+    start, peak = step.start.temperature, step.peak_temperature.value
+    if not peak - start > JUMP or peak >= BOILING:
         return []
     return [
-        Caution(
-            code="sudden-heat",
-            severity=Severity.WARNING,
-            message=f"The addition warms the liquor by {rise:.0f} K.",
-            why=f"From {_c(step.start.temperature)} to {_c(step.peak_temperature.value)}.",
-            source="the forecast",
-            remedy="Add in portions or over time, stirred, with a bath at hand.",
-            step=step.number,
-            place=step.place,
+        say(
+            "sudden-heat",
+            step.number,
+            step.place,
+            rise=f"{peak - start:.0f}",
+            start=celsius(start),
+            peak=celsius(peak),
         )
     ]

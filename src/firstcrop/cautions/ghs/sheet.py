@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import lru_cache
 
 from firstcrop.bank.ghs import load_carriers
 from firstcrop.bank.lookup import Named, substance_named
@@ -27,6 +28,7 @@ def labels(scene: Scene) -> tuple[Label, ...]:
     return (*bottles, *liquors, *crops)
 
 
+@lru_cache(maxsize=1024)
 def bottle(stuff: Stuff) -> Label:
     """A material as it stands on the shelf; a strength nobody knows counts as the pure thing."""
     if stuff.substance is None:
