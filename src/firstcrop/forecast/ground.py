@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -9,6 +10,7 @@ import numpy as np
 
 from firstcrop.bank.bank import Bank
 from firstcrop.bank.decompose import decompose
+from firstcrop.bank.dehydration import Dehydration, chain
 from firstcrop.bank.lookup import find_substance
 from firstcrop.bank.practice import load_practice
 from firstcrop.bank.records import Solid, Stoichiometry, Substance
@@ -86,8 +88,11 @@ def _chemistry(
         components.update({c: None for c, _ in target.components})
     for substance in wanted.values():
         components.update({c: None for c, _ in substance.components})
+    assembled = assemble(bank, tuple(components))
+    for dried in _dried(bank, assembled.system.solids, wanted):
+        wanted.setdefault(dried.key, dried)
     wanted[INERT] = _inert()
-    chem = build_chemistry(assemble(bank, tuple(components)), tuple(wanted.values()))
+    chem = build_chemistry(assembled, tuple(wanted.values()))
     return replace(chem, mix=cosolvents(bank, chem.system))
 
 
@@ -122,6 +127,37 @@ def _as_substance(bank: Bank, solid: Solid) -> Substance:
         density=solid.density,
         formation=solid.formation,
         heat_capacity=solid.heat_capacity,
+    )
+
+
+def _dried(
+    bank: Bank, solids: tuple[str, ...], wanted: dict[str, Substance]
+) -> Iterator[Substance]:
+    """What the hydrates of a sheet become in drying and that no liquor of it forms."""
+    starts = (*solids, *(s.formula for s in wanted.values()))
+    for start in starts:
+        whole = bank.solids.get(start)
+        known = find_substance(bank, start) if whole is None else whole
+        components = dict(known.components) if isinstance(known, Solid | Substance) else {}
+        for step in chain(start):
+            components["H2O"] = components.get("H2O", 0.0) - step.water
+            if step.to not in solids and all(s.formula != step.to for s in wanted.values()):
+                left = {key: count for key, count in components.items() if abs(count) > 1e-9}
+                yield _dry_product(bank, step, tuple(left.items()))
+
+
+def _dry_product(bank: Bank, step: Dehydration, components: Stoichiometry) -> Substance:
+    known = find_substance(bank, step.to)
+    if isinstance(known, Substance) and (known.formation is not None or step.formation is None):
+        return known
+    return Substance(
+        key=step.to,
+        names=(),
+        formula=step.to,
+        phase="solid",
+        components=components,
+        molar_mass=molar_mass_of(step.to, bank),
+        formation=step.formation,
     )
 
 

@@ -9,13 +9,12 @@ import numpy as np
 from firstcrop.bank.practice import load_airing
 from firstcrop.forecast.chemistry import T0, Chemistry
 from firstcrop.forecast.contents import mass_of
+from firstcrop.forecast.dehydration import air_of, lose_water
 from firstcrop.forecast.draining import adhering_water
 from firstcrop.forecast.task import Task, find_cake, means_of
 from firstcrop.forecast.world import Cake, World, thrown_out
 from firstcrop.liquor.system import Floats
 from firstcrop.quantity.records import Quantity
-
-WARM = 313.15  # K above which crystal water may go
 
 
 def dry(task: Task) -> World:
@@ -25,11 +24,12 @@ def dry(task: Task) -> World:
     if cake is None:
         task.complain("nothing to dry", "there is no drained solid to dry")
         return task.world
-    cake, world = dried(task, cake, _how(task))
-    _cautions(task, cake)
+    how = _how(task)
+    cake, task.world = dried(task, cake, how)
+    cake = lose_water(task, cake, air_of(task, how, _temperature(task)))
     if cake.number:
         task.findings.cakes[cake.name] = cake
-    return world.with_cake(cake)
+    return task.world.with_cake(cake)
 
 
 def _how(task: Task) -> str:
@@ -80,27 +80,6 @@ def cake_mass(task: Task, cake: Cake) -> float:
     """kg of a cake with the liquor it holds."""
     chem = task.ctx.chem
     return float(cake.solids @ chem.system.solid_mass) + mass_of(chem, cake.liquor, cake.dry)
-
-
-def _cautions(task: Task, cake: Cake) -> None:
-    chem = task.ctx.chem
-    hydrates = [
-        name
-        for name, n in zip(chem.system.solids, cake.solids, strict=True)
-        if n > 1e-6 and "·" in name
-    ]
-    temperature = _temperature(task)
-    for name in hydrates:
-        if temperature > WARM:
-            task.complain(
-                "drying may drive off crystal water",
-                f"at {temperature - 273.15:.0f} °C {name} may lose crystal water; how much, the "
-                "bank does not say: the mass is that of the full hydrate",
-                "means",
-                "dry in air",
-            )
-        elif name.split(" (", maxsplit=1)[0] in load_airing("effloresces"):
-            task.note("effloresces", f"{name} loses crystal water in dry air; do not leave it long")
 
 
 def _temperature(task: Task) -> float:
