@@ -46,6 +46,13 @@ class Store:
         with self.engine.connect() as connection:
             yield connection
 
+    @contextmanager
+    def snapshot(self) -> Iterator[Connection]:
+        """A transaction that sees the database as it was at one moment."""
+        with self.engine.connect() as plain:
+            level = {"postgresql": {"isolation_level": "REPEATABLE READ"}}
+            yield plain.execution_options(**level.get(plain.dialect.name, {}))
+
     def close(self) -> None:
         """Give up every connection."""
         self.engine.dispose()
@@ -53,6 +60,22 @@ class Store:
 
 def open_store(url: str) -> Store | Problem:
     """The database at a URL, created and migrated as needed; a Problem when it cannot be had."""
+    return _opened(url, "head")
+
+
+def migrated_to(url: str, at: str) -> Store | Problem:
+    """A new database with its tables as they were at a migration, for a backup of that time."""
+    if at not in _steps():
+        return Problem("store.newer", "this was written by a newer firstcrop", hint="update it")
+    return _opened(url, at)
+
+
+def stage(connection: Connection) -> str:
+    """The number of the last migration of a database."""
+    return _at(connection)
+
+
+def _opened(url: str, wanted: str) -> Store | Problem:
     whole = full_url(url)
     if isinstance(whole, Problem):
         return whole
@@ -68,7 +91,7 @@ def open_store(url: str) -> Store | Problem:
         )
     store = Store(engine, address)
     try:
-        trouble = _migrate(store)
+        trouble = _migrate(store, wanted)
     except SQLAlchemyError as error:
         trouble = Problem("store.closed", f"the database {address} cannot be opened: "
                           f"{_reason(error)}", hint=_advice(whole))  # fmt: skip
@@ -128,21 +151,22 @@ def _at(connection: Connection) -> str:
     return str(connection.execute(text("SELECT version_num FROM alembic_version")).scalar() or "")
 
 
-def _migrate(store: Store) -> Problem | None:
+def _migrate(store: Store, wanted: str) -> Problem | None:
     steps = _steps()
     with store.reading() as connection:
         at = _at(connection)
-    if at == steps[-1]:
+    if at == (steps[-1] if wanted == "head" else wanted):
         return None
     if at and at not in steps:
         message = f"{store.address} was written by another firstcrop (its tables are at “{at}”)"
         return Problem("store.newer", message, hint="update firstcrop")
-    _upgrade(store)
+    _upgrade(store, wanted)
     return None
 
 
-def _upgrade(store: Store) -> None:
-    """Run the missing migrations in one transaction; of two programs the second finds it done."""
+def _upgrade(store: Store, wanted: str) -> None:
+    """Run the migrations up to the one wanted, in one transaction; of two programs the second
+    finds it done."""
     from alembic import command  # noqa: PLC0415 - slow to load, seldom needed
     from alembic.config import Config  # noqa: PLC0415
 
@@ -154,4 +178,4 @@ def _upgrade(store: Store) -> None:
             lock = text("SELECT pg_advisory_xact_lock(:key)")
             connection.execute(lock, {"key": MIGRATION_LOCK})
         config.attributes["connection"] = connection
-        command.upgrade(config, "head")
+        command.upgrade(config, wanted)
