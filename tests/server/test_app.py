@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from firstcrop.server.app import make_app
+from firstcrop.server.app import make_app, parts
 from firstcrop.server.engine import Engine
 from firstcrop.server.guard import Rules
 from firstcrop.views.json import forecast_json
@@ -34,7 +34,7 @@ class Hand(Engine):
     def best(self, text):
         return sample()
 
-    async def with_bands(self, text, gone):
+    async def with_bands(self, text, gone, page=""):
         return sample()
 
 
@@ -79,9 +79,11 @@ def test_every_answer_keeps_its_shape(asker, method, path, body):
 
 
 def test_the_page_shows_the_rows_the_command_shows(asker):
-    """Apart from the long list of what it rests on, which the JSON document holds."""
-    found = asker.post("/api/forecast", json={"text": TEXT}).json()
-    assert found["report"] == plain(replace(report(sample()), basis=()))
+    """What it rests on comes with the bands, its long list in the JSON document only."""
+    banded = asker.post("/api/bands", json={"text": TEXT}).json()
+    assert banded["report"] == plain(replace(report(sample()), basis=()))
+    quick = asker.post("/api/forecast", json={"text": TEXT}).json()
+    assert quick["report"] == plain(report(sample(), basis=False))
     document = asker.post("/api/document", json={"text": TEXT}).json()
     expected = json.loads(json.dumps(forecast_json(sample(), document["program"])))
     assert document == expected
@@ -105,6 +107,35 @@ def test_the_picture_has_the_width_and_the_colours_asked_for(asker):
     assert light["lanes"]["config"] != dark["lanes"]["config"]
     assert all(0.0 <= moment["x"] <= 1.0 for moment in light["moments"])
     assert "http" not in json.dumps(light)
+
+
+def test_rows_stand_apart_from_the_picture_so_that_they_can_be_changed_alone(asker):
+    found = asker.post("/api/picture", json={"text": TEXT, "width": 300}).json()
+    for spec, rows in ((found["lanes"], found["rows"]),
+                       *((w["spec"], w["rows"]) for w in found["windows"])):  # fmt: skip
+        text = json.dumps(spec)
+        assert '"values": [{' not in text
+        assert rows
+        assert all(f'"data": {{"name": "{name}"}}' in text for name in rows)
+
+
+def test_an_answer_says_what_took_its_time(asker):
+    """bench/page.py reads it."""
+    found = asker.post("/api/forecast", json={"text": TEXT})
+    parts = dict(p.split(";dur=") for p in found.headers["server-timing"].split(", "))
+    assert set(parts) == {"queue", "forecast", "rows"}
+    assert all(float(ms) >= 0.0 for ms in parts.values())
+
+
+def test_every_page_is_over_the_same_base(asker):
+    """Each part of the header leads to a page that has the header and marks itself in it."""
+    for part in parts():
+        page = asker.get(part.path)
+        assert page.status_code == 200
+        assert page.text.count('aria-current="page"') == 1
+        assert f'<a href="{part.path}" aria-current="page">{part.name}</a>' in page.text
+        for other in parts():
+            assert f'<a href="{other.path}"' in page.text
 
 
 @pytest.mark.parametrize(

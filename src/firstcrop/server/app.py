@@ -16,17 +16,18 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
-from firstcrop.server import sheets
+from firstcrop.server import bench, sheets
 from firstcrop.server.calls import House, Part
 from firstcrop.server.engine import Engine
 from firstcrop.server.guard import COOKIE, Guard, Rules, right_token
 from firstcrop.server.keeper import Keeper
+from firstcrop.server.studies import Studies
 from firstcrop.server.vega import bundle
 
 
 def parts() -> tuple[Part, ...]:
     """The parts in the order of the header; a new one is a line here."""
-    return (Part("Sheet", "/", sheets.routes()),)
+    return (Part("Sheet", "/", sheets.routes()), bench.part())
 
 
 async def enter(request: Request) -> Response:
@@ -52,7 +53,7 @@ def make_app(
     folder: Path, rules: Rules, engine: Engine | None = None, database: str | None = None
 ) -> Starlette:
     """The application over one folder and its database."""
-    engine, keeper = engine or Engine(), Keeper(folder, database)
+    engine, keeper, studies = engine or Engine(), Keeper(folder, database), Studies()
     known = parts()
 
     @asynccontextmanager
@@ -60,6 +61,7 @@ def make_app(
         yield
         engine.close()
         keeper.close()
+        studies.close()
 
     with as_file(files("firstcrop") / "client" / "static") as static:
         shared = (Route("/enter", enter), Route("/vega.js", vega))
@@ -69,5 +71,5 @@ def make_app(
     pages = Environment(
         loader=PackageLoader("firstcrop", "client/templates"), autoescape=select_autoescape()
     )
-    app.state.house = House(folder, engine, rules, pages, keeper, known)
+    app.state.house = House(folder, engine, rules, pages, keeper, studies, known)
     return app

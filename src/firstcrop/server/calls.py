@@ -22,13 +22,17 @@ from firstcrop.server.engine import Engine
 from firstcrop.server.folder import Clash
 from firstcrop.server.guard import LARGEST, Rules, problem_response
 from firstcrop.server.keeper import Keeper
+from firstcrop.server.studies import Studies
 from firstcrop.views.live import plain
 
 STATUS = MappingProxyType(
     {
         "file.missing": 404, "file.changed": 409, "name.bad": 400, "name.outside": 400,
         "file.large": 413, "file.encoding": 415, "file.unreadable": 403, "file.unwritable": 403,
-        "request.bad": 400, "request.large": 413,
+        "request.bad": 400, "request.large": 413, "notebook.run.missing": 404,
+        "notebook.photo.missing": 404, "notebook.key.taken": 409, "notebook.run.taken": 409,
+        "notebook.photo.large": 413, "notebook.photo.kind": 415, "sheet.refused": 403,
+        "bands.none": 503, "store.closed": 503, "store.newer": 503,
     }
 )  # fmt: skip
 Answer = Any
@@ -54,6 +58,7 @@ class House:
     rules: Rules
     pages: Environment
     keeper: Keeper
+    studies: Studies
     parts: tuple[Part, ...] = ()
 
 
@@ -96,12 +101,12 @@ def endpoint(work: Endpoint) -> Callable[[Request], Awaitable[Response]]:
     async def answer(request: Request) -> Response:
         body = await _body(request)
         if isinstance(body, Problem):
-            return _refusal(body)
+            return refusal(body)
         found = await work(Call(request.app.state.house, request, body))
         if isinstance(found, Response):
             return found
         if isinstance(found, Problem):
-            return _refusal(found)
+            return refusal(found)
         if isinstance(found, Clash):
             return JSONResponse(
                 {"problem": _problem(found.problem), "there": plain(found.there)}, 409
@@ -132,6 +137,7 @@ def _problem(problem: Problem) -> dict[str, str]:
     return {"code": problem.code, "message": problem.message, "hint": problem.hint}
 
 
-def _refusal(problem: Problem) -> JSONResponse:
+def refusal(problem: Problem) -> JSONResponse:
+    """A Problem as an answer with its status."""
     status = STATUS.get(problem.code, 400)
     return problem_response(status, problem.code, problem.message, problem.hint)

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import asyncio
 import multiprocessing
+import os
 from collections import OrderedDict
 from collections.abc import Awaitable, Callable
 from concurrent.futures import ThreadPoolExecutor
@@ -31,7 +32,7 @@ class Engine:
     told: OrderedDict[tuple[str, bool], Forecast] = field(default_factory=OrderedDict)
     memories: OrderedDict[str, Memory] = field(default_factory=OrderedDict)
     maker: Any = field(default_factory=lambda: process_context())  # noqa: PLW0108  (defined below)
-    running: set[Any] = field(default_factory=set)
+    running: dict[Any, str] = field(default_factory=dict)  # processes and who asked for them
 
     async def run(self, work: Callable[[], Any]) -> Any:
         """Do something with forecasts in their thread."""
@@ -67,8 +68,8 @@ class Engine:
             self.told.popitem(last=False)
         return forecast
 
-    async def with_bands(self, text: str, gone: Gone) -> Forecast | None:
-        """With bands; None when whoever asked has gone, or the process came to nothing."""
+    async def with_bands(self, text: str, gone: Gone, page: str = "") -> Forecast | None:
+        """With bands; None when whoever asked has gone or moved on, or nothing came of it."""
         known = self.told.get((text, True))
         if known is not None:
             return known
@@ -76,16 +77,22 @@ class Engine:
         process = self.maker.Process(target=bands_process, args=(theirs, text), daemon=True)
         await asyncio.to_thread(process.start)
         theirs.close()
-        self.running.add(process)
+        self.running[process] = page
         try:
             found = await _received(ours, process, gone)
         finally:
-            self.running.discard(process)
+            self.running.pop(process, None)
             ours.close()
             if process.is_alive():
                 process.kill()
             await asyncio.to_thread(process.join, 2.0)
         return self._keep(text, True, found) if found is not None else None
+
+    def moved_on(self, page: str) -> None:
+        """Stop the bands of a text this page no longer shows: its next forecast needs the time."""
+        for process, asker in tuple(self.running.items()):
+            if asker == page:
+                process.kill()
 
     def close(self) -> None:
         """Stop what still runs."""
@@ -116,6 +123,8 @@ def process_context() -> Any:
 
 
 def bands_process(pipe: Connection, text: str) -> None:
-    """The work of one such process."""
+    """The work of one such process, which gives way to the forecasts one waits for."""
+    if hasattr(os, "nice"):
+        os.nice(5)
     pipe.send(forecast_sheet(text, load_bank(), True))
     pipe.close()

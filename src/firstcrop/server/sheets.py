@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from importlib.metadata import version
+from time import perf_counter
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from firstcrop.server.calls import Answer, Call, endpoint, page
@@ -51,14 +52,29 @@ async def demo(call: Call) -> Answer:
 @endpoint
 async def quick(call: Call) -> Answer:
     """The live rows without bands."""
-    text, page, engine = call.text(), call.text("page"), call.house.engine
-    return await engine.run(lambda: plain(live(engine.quick(text, page), bands=False)))
+    text, asker, engine = call.text(), call.text("page"), call.house.engine
+    begun = perf_counter()
+    engine.moved_on(asker)
+
+    def work() -> Response:
+        taken = perf_counter()
+        found = engine.quick(text, asker)
+        told = perf_counter()
+        answer = JSONResponse(plain(live(found, bands=False)))
+        parts = {"queue": taken - begun, "forecast": told - taken, "rows": perf_counter() - told}
+        timing = ", ".join(f"{name};dur={1e3 * s:.2f}" for name, s in parts.items())
+        answer.headers["server-timing"] = timing
+        return answer
+
+    return await engine.run(work)
 
 
 @endpoint
 async def banded(call: Call) -> Answer:
     """The live rows with bands; 409 when the asker has gone in the meantime."""
-    found = await call.house.engine.with_bands(call.text(), call.request.is_disconnected)
+    found = await call.house.engine.with_bands(
+        call.text(), call.request.is_disconnected, call.text("page")
+    )
     if found is None:
         return problem_response(409, "bands.none", "the bands were not computed")
     return live(found, bands=True)

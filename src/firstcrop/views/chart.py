@@ -257,7 +257,7 @@ def _gas(rows: list[Spec], drawn: tuple[Band, ...]) -> Spec | None:
     total = parts.line(
         "total", parts.INK, parts.y("total") | {"axis": right}, strokeDash=[2, 2], strokeWidth=1.2
     )
-    title = "Gas but steam: rate in mL/min (filled, left), total in mL (dotted, right)"
+    title = "Gas but steam, mL/min; dotted: total, mL"
     lane = parts.lane(title, 75, [{"layer": [area, words]}, total])
     return lane | {"resolve": {"scale": {"y": "independent"}}}
 
@@ -324,7 +324,7 @@ def _solid(values: list[Spec], name: str, index: int) -> list[Spec]:
         "encoding": {"x": parts.x(), "y": y, "detail": {"field": "run"}},
     }
     top = max(values, key=lambda row: row["g"])
-    right = top["x"] > 0.7 * WIDTH
+    right = top["x"] > 0.5 * WIDTH
     words = {"x": top["x"], "g": top["g"], "text": f"{name}, {top['g']:.3g} g"}
     align = "right" if right else "left"
     return [line, parts.words([words], parts.INK, y, align=align, dx=-6 if right else 4, dy=-5)]
@@ -342,7 +342,7 @@ def _clock(drawn: tuple[Band, ...]) -> Spec:
         "mark": {"type": "text", "fontSize": 12, "color": parts.FAINT, "y": 21},
         "encoding": {"x": parts.x(), "text": {"field": "text"}},
     }
-    title = "Time since the start, h:min" + (" (≈ a step not to the common scale)" if cut else "")
+    title = "Time, h:min" + (" (≈ not to the common scale)" if cut else "")
     return parts.lane(title, 26 if cut else 16, [marks, breaks] if cut else [marks])
 
 

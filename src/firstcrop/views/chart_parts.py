@@ -9,7 +9,7 @@ from firstcrop.views.chart_time import WIDTH
 Spec = dict[str, Any]
 
 INK = "#2b2a28"
-FAINT = "#8a857c"
+FAINT = "#6b665d"
 PAPER = "#fffdf8"
 SHADE = "#f1ece1"
 HEAT = "#a63d1f"

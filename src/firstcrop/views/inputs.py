@@ -12,14 +12,14 @@ from firstcrop.sheet.records import Clause, Preparation, Step
 
 NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 FIELDS = (
-    ("amount", "amount of", "what"),
-    ("solvent_amount", "amount of", "solvent"),
-    ("rate", "rate of adding", "what"),
-    ("over", "time for", "what"),
-    ("duration", "time", ""),
-    ("to_temperature", "brought to", ""),
-    ("at", "at", ""),
-    ("to_volume", "down to", ""),
+    ("amount", "amount", "of", "what"),
+    ("solvent_amount", "amount", "of", "solvent"),
+    ("rate", "rate of adding", "", "what"),
+    ("over", "time", "for", "what"),
+    ("duration", "time", "", ""),
+    ("to_temperature", "brought to", "", ""),
+    ("at", "at", "", ""),
+    ("to_volume", "down to", "", ""),
 )
 SPAN = 0.5  # turned by half its value either way
 DEGREES = 15.0  # either way
@@ -72,10 +72,11 @@ def _of_step(sheet: Preparation, step: Step) -> Iterator[Turnable]:
 
 
 def _of_clause(sheet: Preparation, step: Step, clause: Clause) -> Iterator[Turnable]:
-    for name, words, of in FIELDS:
+    for name, words, joint, of in FIELDS:
         value = getattr(clause, name)
         if isinstance(value, Quantity) and value.text:
-            label = f"{words} {getattr(clause, of) if of else ''}".strip()
+            matter = getattr(clause, of) if of else ""
+            label = " ".join(w for w in (words, joint, matter) if w) if matter else words
             yield from _quantity(sheet, step, value, clause.at_field(name), label)
 
 
@@ -113,7 +114,7 @@ def _turnable(
     step = 10.0**-digits
     while step > (high - low) / 20.0 > 0.0:
         step /= 10.0
-    unit = text.partition(written)[2].strip()
+    unit = text.partition(written)[2].partition(",")[0].strip()
     return Turnable(
         sort, label, where, line, number.start() + 1, len(written), value, unit, low, high, step
     )

@@ -14,6 +14,7 @@ from firstcrop.views.chart import chart, describe
 from firstcrop.views.chart_parts import Spec
 from firstcrop.views.chart_time import WIDTH, Band, bands
 from firstcrop.views.crops import window_sentence
+from firstcrop.views.lane_words import in_words, window_words
 from firstcrop.views.numbers import show_duration, show_value
 
 NARROW = 460  # px; below it the steps' verbs are left out
@@ -25,6 +26,7 @@ NIGHT = MappingProxyType(
         ink.SOLID[2]: "#7cc0cf", ink.SOLID[3]: "#d98aa8", ink.SOLID[4]: "#a9c97c",
     }
 )  # fmt: skip
+Rows = dict[str, list[Spec]]
 MOMENTS = 400  # instants one can point at
 
 
@@ -40,20 +42,24 @@ class Moment:
 
 @dataclass(frozen=True, slots=True)
 class WindowPicture:
-    """The window before a step: the sentence, and the picture."""
+    """The window before a step: the sentence, its curves in words, the picture and its rows."""
 
     step: int
     line: int
     sentence: str
+    words: tuple[str, ...]
     spec: Spec
+    rows: Rows
 
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """The lanes, the steps along them (number, from, to; 0 to 1) and what can be pointed at."""
+    """The lanes and their rows by name (the page puts new rows into a picture that stands), the
+    steps along them (number, from, to; 0 to 1) and what can be pointed at."""
 
-    words: str
+    words: tuple[str, ...]
     lanes: Spec
+    rows: Rows
     steps: tuple[tuple[int, float, float], ...]
     moments: tuple[Moment, ...]
     windows: tuple[WindowPicture, ...]
@@ -65,9 +71,11 @@ def picture(forecast: Forecast, width: int = WIDTH, dark: bool = False) -> Pictu
     lanes = fitted(chart(forecast), width)
     lanes = {key: value for key, value in lanes.items() if key not in ("title", "$schema")}
     lanes["padding"] = 4
+    spec, rows = parted(_coloured(lanes, dark))
     return Picture(
-        words=describe(forecast),
-        lanes=_coloured(lanes, dark),
+        words=(describe(forecast), *in_words(forecast)),
+        lanes=spec,
+        rows=rows,
         steps=tuple((b.number, b.x / WIDTH, b.x2 / WIDTH) for b in drawn),
         moments=_moments(forecast, drawn),
         windows=tuple(_window(forecast, w, width, dark) for w in forecast.windows),
@@ -108,6 +116,29 @@ def _coloured(spec: Any, dark: bool) -> Any:
     return spec
 
 
+def parted(spec: Spec) -> tuple[Spec, Rows]:
+    """A picture without its rows, which are named, and the rows by name."""
+    rows: Rows = dict(spec.get("datasets", {}))
+
+    def bare(part: Any) -> Any:
+        if isinstance(part, list):
+            return [bare(item) for item in part]
+        if not isinstance(part, dict):
+            return part
+        found = {
+            k: bare(v) for k, v in part.items() if k not in ("datasets", "data", "description")
+        }
+        if "data" in part:
+            found["data"] = part["data"]
+            if "values" in part["data"]:
+                name = f"rows {len(rows)}"
+                rows[name] = part["data"]["values"]
+                found["data"] = {"name": name}
+        return found
+
+    return bare(spec), rows
+
+
 def _moments(forecast: Forecast, drawn: tuple[Band, ...]) -> tuple[Moment, ...]:
     trace = forecast.trace
     by_step = {band.number: band for band in drawn}
@@ -139,8 +170,9 @@ def _says(forecast: Forecast, i: int) -> tuple[tuple[str, str], ...]:
 
 def _window(forecast: Forecast, window: Window, width: int, dark: bool) -> WindowPicture:
     line = next((s.place.line for s in forecast.steps if s.number == window.step), 0)
-    spec = _coloured(window_chart(window, width), dark)
-    return WindowPicture(window.step, line, window_sentence(window), spec)
+    spec, rows = parted(_coloured(window_chart(window, width), dark))
+    words = window_words(window)
+    return WindowPicture(window.step, line, window_sentence(window), words, spec, rows)
 
 
 def window_chart(window: Window, width: int = WIDTH) -> Spec:
@@ -215,10 +247,12 @@ def _curve(
         "mark": {"type": "line", "color": color, "strokeWidth": 2.2, "strokeDash": dash},
         "encoding": {"x": _x(), "y": y},
     }
-    at = rows[len(rows) // 2 + index % 3]
+    at = rows[min(len(rows) // 2 + index % 3, len(rows) - 1)]
+    high = at["g"] > 0.8 * max(row["g"] for row in rows)  # then below the line, off the title
+    dx, dy, align = (6, 14, "left") if high else (-6, -8, "right")
     words = {
         "data": {"values": [at | {"text": name}]},
-        "mark": {"type": "text", "align": "right", "dx": -6, "dy": -8, "color": ink.INK},
+        "mark": {"type": "text", "align": align, "dx": dx, "dy": dy, "color": ink.INK},
         "encoding": {"x": _x(), "y": y, "text": {"field": "text"}},
     }
     return [line, words]

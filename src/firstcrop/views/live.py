@@ -93,8 +93,8 @@ class Live:
 
 
 def live(forecast: Forecast, bands: bool) -> Live:
-    """The rows of a forecast and their places."""
-    rows = report(forecast)
+    """The rows of a forecast and their places; what it rests on comes with the bands."""
+    rows = report(forecast, basis=bands)
     return Live(
         bands=bands,
         report=replace(rows, basis=()),  # long, and in the JSON document

@@ -12,8 +12,9 @@ from firstcrop.views.rows import Report
 from firstcrop.views.steps import step_rows
 
 
-def report(forecast: Forecast) -> Report:
-    """All rows of a forecast. A refused one has a title, the sentence, and nothing else."""
+def report(forecast: Forecast, basis: bool = True) -> Report:
+    """All rows of a forecast; with `basis` False without what it rests on, which takes as long as
+    the rest. A refused one has a title, the sentence, and nothing else."""
     sheet = forecast.preparation
     if forecast.refused:
         return _refusal(sheet.title, forecast.refused)
@@ -30,9 +31,9 @@ def report(forecast: Forecast) -> Report:
         cautions=caution_rows(forecast),
         not_assessed=forecast.not_assessed,
         problems=problem_rows(forecast.problems, sheet.source_lines),
-        basis=basis_rows(forecast),
-        doubts=doubt_rows(forecast),
-        sources=source_names(forecast),
+        basis=basis_rows(forecast) if basis else (),
+        doubts=doubt_rows(forecast) if basis else (),
+        sources=source_names(forecast) if basis else (),
         books=books_sentence(forecast.balances),
         fates=fate_rows(forecast),
     )

@@ -31,3 +31,27 @@ export function later(wait, work) {
 export function say(words) { $("said").textContent = words; }
 
 export function count(n, word) { return `${n} ${word}${n === 1 ? "" : "s"}`; }
+
+// One stop of the Tab key for many like things; the arrow keys go from one to the next, up and down
+// to the nearest. What is returned is to be called when the things have changed.
+export function rove(container, selector) {
+  const all = () => [...container.querySelectorAll(selector)];
+  const only = (one) => { for (const e of all()) e.tabIndex = e === one ? 0 : -1; };
+  container.addEventListener("focusin", (event) => { if (event.target.matches(selector)) only(event.target); });
+  container.addEventListener("keydown", (event) => {
+    const list = all();
+    const here = list.indexOf(event.target);
+    const along = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
+    const across = { ArrowDown: 1, ArrowUp: -1 }[event.key];
+    if (here < 0 || !(along || across)) return;
+    event.preventDefault();
+    (along ? list[here + along] : beyond(list, event.target, across))?.focus();
+  });
+  return (first = null) => { if (!all().some((e) => e.tabIndex === 0)) only(first ?? all()[0]); };
+}
+
+function beyond(list, from, way) {
+  const box = from.getBoundingClientRect();
+  const far = (e) => { const b = e.getBoundingClientRect(); return 1e4 * Math.abs(b.top - box.top) + Math.abs(b.left - box.left); };
+  return list.filter((e) => way * (e.getBoundingClientRect().top - box.top) > 8).sort((a, b) => far(a) - far(b))[0];
+}

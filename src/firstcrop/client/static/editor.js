@@ -1,12 +1,13 @@
 // The text: a plain textarea over a mirror of the same lines, which carries the underlines and
 // tells where on the page each line and each question mark stands.
 
-import { $, count, h, say } from "./dom.js";
+import { $, count, h, rove, say } from "./dom.js";
 import { desk, look, on, point, tell } from "./desk.js";
 import { ledgerRow } from "./ledger.js";
 
 const text = $("text");
 const mirror = $("mirror");
+const roving = [rove($("ledger"), ".figure"), rove($("gutter"), ".dot")];
 const drawn = []; // what each mirrored line shows, as a key
 
 export const value = () => text.value;
@@ -107,6 +108,28 @@ function stepLines() {
   return steps.map((s, i) => ({ step: s, from: s.line, to: steps[i + 1]?.line ?? s.line + 1 }));
 }
 
+const made = new Map(); // what stands beside the text, by what it is: its key and element
+
+// The element made last time if nothing about it changed.
+function kept(id, key, make) {
+  const known = made.get(id);
+  if (known?.key === key) return known.element;
+  const element = make();
+  made.set(id, { key, element });
+  return element;
+}
+
+function placed(element, top) {
+  if (element.style.top !== `${top}px`) element.style.top = `${top}px`;
+  return element;
+}
+
+// Children as wanted, touching only what differs: focus and hover stay where they are.
+function become(parent, wanted) {
+  wanted.forEach((child, i) => { if (parent.children[i] !== child) parent.insertBefore(child, parent.children[i] ?? null); });
+  while (parent.children.length > wanted.length) parent.lastChild.remove();
+}
+
 // Rows of the ledger and marks of the gutter beside their lines.
 export function aligned() {
   const ledger = [];
@@ -114,15 +137,15 @@ export function aligned() {
   const tops = stepLines().map(({ step, from }) => [step, mirror.children[from - 1]?.offsetTop]);
   tops.forEach(([step, top], i) => {
     if (top === undefined) return;
-    const room = (tops[i + 1]?.[1] ?? top + 60) - top;
+    const roomy = (tops[i + 1]?.[1] ?? top + 60) - top >= 58;
     const level = desk.live.levels[i];
-    const row = ledgerRow(step, level, room >= 58);
-    row.style.top = `${top}px`;
-    ledger.push(row);
-    gutter.push(gutterMark(step, top));
+    const key = JSON.stringify([step, level, roomy]);
+    ledger.push(placed(kept(`row ${i}`, key, () => ledgerRow(step, level, roomy)), top));
+    gutter.push(placed(kept(`dot ${i}`, key, () => gutterMark(step)), top));
   });
-  $("ledger").replaceChildren(summary(tops[0]?.[1] ?? 0), ...ledger);
-  $("gutter").replaceChildren(...gutter);
+  become($("ledger"), [summary(tops[0]?.[1] ?? 0), ...ledger]);
+  become($("gutter"), gutter);
+  roving.forEach((again) => again());
   lit();
 }
 
@@ -145,17 +168,15 @@ function summary(room) {
   return made;
 }
 
-function gutterMark(step, top) {
+function gutterMark(step) {
   const broken = step.limits.some((l) => !l.kept) || step.crowded;
   const doubtful = step.limits.some((l) => l.kept && !l.sure);
   const words = broken ? "limit broken" : doubtful ? "limit in doubt" : "no limit broken";
-  const made = h("button", {
-    type: "button", class: `dot ${broken ? "broken" : doubtful ? "doubtful" : "fine"}`,
+  return h("button", {
+    type: "button", tabindex: -1, class: `dot ${broken ? "broken" : doubtful ? "doubtful" : "fine"}`,
     "data-step": step.number, "aria-label": `Step ${step.number}: ${words}; show it`,
     onclick: () => look(step.number),
   }, broken ? "✗" : doubtful ? "~" : "✓");
-  made.style.top = `${top}px`;
-  return made;
 }
 
 // Answers written above their question marks.
@@ -239,7 +260,7 @@ function followCaret() {
 }
 
 export function start() {
-  text.addEventListener("input", () => { mirrored(); tell("typed"); });
+  text.addEventListener("input", (event) => { mirrored(); tell("typed", event.timeStamp); });
   text.addEventListener("keyup", followCaret);
   text.addEventListener("click", (event) => { followCaret(); tell("caret", lineUnder(event)); });
   text.addEventListener("pointermove", (event) => point(stepAtLine(lineUnder(event))));

@@ -24,6 +24,23 @@ export function keep() {
   state();
 }
 
+// Left in good order: the writing is simply there again. After a crash it is offered.
+const left = (name) => `left ${key(name)}`;
+
+export function leave() {
+  if (!desk.name) return;
+  keep();
+  try { sessionStorage.setItem(left(desk.name), "1"); } catch { /* then it is offered */ }
+}
+
+function cameBack(name) {
+  try {
+    const known = sessionStorage.getItem(left(name));
+    sessionStorage.removeItem(left(name));
+    return Boolean(known);
+  } catch { return false; }
+}
+
 function forget(name) { try { localStorage.removeItem(key(name)); } catch { /* nothing kept */ } }
 
 export function state(words) {
@@ -79,8 +96,9 @@ export async function open(name) {
 
 function offerDraft(name, page) {
   const draft = kept(name);
+  const back = cameBack(name);
   if (!draft || draft.text === page.text) { if (draft) forget(name); return; }
-  if (!page.seen) { load(draft.text); return; }
+  if (!page.seen || (back && draft.seen === page.seen)) { load(draft.text); return; }
   const when = new Date(draft.when).toLocaleString();
   const changed = draft.seen !== page.seen ? " The file has been changed since." : "";
   notice(h("p", {}, `Writing from ${when} was not saved and has been kept here.${changed}`),

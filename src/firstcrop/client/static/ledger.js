@@ -23,7 +23,7 @@ export function vessel(level, words) {
 export function figure(step, name, shown, label) {
   if (!shown || shown === "–") return h("span", { class: "nothing" }, "–");
   return h("button", {
-    type: "button", class: "figure", "aria-label": `${label} of step ${step}: ${shown}; how it came about`,
+    type: "button", class: "figure", tabindex: -1, "aria-label": `${label} of step ${step}: ${shown}; how it came about`,
     onclick: () => look(step, name),
   }, shown);
 }

@@ -36,7 +36,7 @@ function tabKeys(event) {
 }
 
 async function route() {
-  if (desk.name) files.keep();
+  files.leave();
   const name = decodeURIComponent(location.hash.slice(1));
   const opened = name ? await files.open(name) : false;
   $("home").hidden = opened;
@@ -74,14 +74,14 @@ function start() {
   document.querySelector(".tabs").addEventListener("keydown", tabKeys);
   addEventListener("keydown", keys);
   addEventListener("hashchange", route);
-  addEventListener("pagehide", files.keep);
+  addEventListener("pagehide", files.leave);
   narrow.addEventListener("change", () => show(document.body.dataset.view));
   $("open-demo").addEventListener("click", () => { location.hash = "first-sheet.md"; });
   $("new-sheet").addEventListener("click", newName);
   $("save").addEventListener("click", files.save);
   $("undo").addEventListener("click", () => history("undo"));
   $("redo").addEventListener("click", () => history("redo"));
-  on("typed", () => { files.keep(); asking.typed(); });
+  on("typed", (when) => { asking.typed(when); files.keep(); });
   on("looked", (open) => { if (open) show("steps"); });
   on("server", (answers) => document.body.classList.toggle("silent", !answers));
   on("server", (answers) => { if (!answers) files.state("the server does not answer; kept in this browser"); });

@@ -56,7 +56,7 @@ export function stepPanel() {
     h("ul", { class: "limits" }, ...step.limits.map(limitLine),
       step.crowded ? h("li", { class: "broken" }, `✗ ${step.crowded === true ? "the vessel is too small" : step.crowded}`) : null),
     ...crops(report, n), ...cautionsOf(report, n),
-    h("h3", {}, "How the numbers came about"), h("div", { id: "working", "aria-live": "polite" }),
+    h("h3", {}, "How the numbers came about"), h("div", { id: "working" }),
     desk.live.bands ? "" : h("p", { class: "quiet" }, "Bands follow when you pause."));
   working(step);
 }
@@ -158,6 +158,7 @@ export function nextProblem() {
 }
 
 export function start() {
-  on("live", () => { stepPanel(); remarks(); });
+  on("drawn", () => { stepPanel(); remarks(); });
   on("looked", () => stepPanel());
+  document.querySelector(".side").addEventListener("keydown", (event) => { if (event.key === "Escape") $("text").focus(); });
 }

@@ -2,9 +2,11 @@
 
 import { $, h, later, say, svg } from "./dom.js";
 import { post } from "./net.js";
+import { page } from "./asking.js";
 import { desk, on } from "./desk.js";
 import { replace, value } from "./editor.js";
 
+const trialPage = `${page}-trial`;
 let inputs = [];
 let watched = ""; // the number whose band is watched
 let chosen = null; // the input being turned
@@ -46,26 +48,40 @@ function panel() {
   const choose = h("select", { id: "watched", onchange: (e) => { watched = e.target.value; panel(); } },
     ...spreads(desk.live).map((s) => h("option", { value: s.name, selected: s.name === target?.name }, s.name)));
   $("turn").replaceChildren(h("h2", {}, "What if"),
-    h("p", {}, h("label", { for: "watched" }, "Watch "), choose),
-    h("div", { id: "gauge", "aria-live": "polite" }),
-    h("div", { id: "accept", class: "accept" }),
+    h("div", { class: "watching" },
+      h("p", {}, h("label", { for: "watched" }, "Watch "), choose),
+      h("div", { id: "gauge" }),
+      h("div", { id: "accept", class: "accept" })),
     target?.shares.length ? h("details", {}, h("summary", {}, "What its spread is made of"),
       h("ol", { class: "shares" }, ...target.shares.map((s) => h("li", {}, h("meter", { min: 0, max: 1, value: s.share, "aria-label": s.label }),
         ` ${Math.round(100 * s.share)} % ${s.label} (${s.shifts})`)))) : h("p", { class: "quiet" }, "Sorted by share of the spread once the bands are there."),
+    h("p", { class: "quiet", id: "turn-help" }, "Arrow keys turn, Enter writes the number into the text, Escape leaves it."),
     h("div", { class: "turns" }, ...sorted.map((i) => slider(i, shareOf(i, target)))));
   gauge();
 }
 
 function slider(input, share) {
   const id = `turn-${input.line}-${input.column}`;
-  const out = h("output", { for: id }, `${written(input, input.value)} ${input.unit}`);
+  const words = chosen === input ? written(input, now) : original(input);
+  const out = h("output", { for: id, "aria-live": "off" }, `${words} ${input.unit}`);
   const range = h("input", { type: "range", id, min: input.low, max: input.high, step: input.step, value: input.value,
-    "aria-valuetext": `${input.value} ${input.unit}`,
+    "aria-valuetext": `${words} ${input.unit}`, "aria-describedby": "turn-help",
+    onkeydown: turnKeys,
     oninput: (e) => { turned(input, Number(e.target.value)); out.textContent = `${written(input, now)} ${input.unit}`;
       e.target.setAttribute("aria-valuetext", out.textContent); } });
   range.value = chosen === input ? now : input.value;
   return h("div", { class: "turnable" },
     h("label", { for: id }, `${input.where}: ${input.label}`, share ? h("small", {}, ` ${Math.round(100 * share)} % of the spread`) : null), range, out);
+}
+
+function turnKeys(event) {
+  if (event.key === "Enter" && chosen) { event.preventDefault(); accept(); }
+  if (event.key === "Escape" && chosen) { event.preventDefault(); event.stopPropagation(); back(); $(event.target.id)?.focus(); }
+}
+
+// As it stands in the text.
+function original(input) {
+  return desk.liveText.split("\n")[input.line - 1].slice(input.column - 1, input.column - 1 + input.length);
 }
 
 function written(input, number) {
@@ -97,17 +113,24 @@ async function ask() {
   if (asking) { again = true; return; }
   asking = true;
   const text = turnedText();
-  trial = await post("/api/forecast", { text, page: "trial" }).catch(() => trial);
+  trial = await post("/api/forecast", { text, page: trialPage }).catch(() => trial);
   asking = false;
   gauge();
+  sayTurned();
   if (again) { again = false; ask(); }
 }
+
+// Heard once the hand rests, not at every notch.
+const sayTurned = later(600, () => {
+  const found = spreads(trial).find((s) => s.name === watch()?.name);
+  if (chosen && found) say(`${found.name}: ${found.shown}`);
+});
 
 const bandsSoon = later(500, async () => {
   if (!chosen) return;
   stop = new AbortController();
   const text = turnedText();
-  const found = await post("/api/bands", { text }, stop.signal).catch(() => null);
+  const found = await post("/api/bands", { text, page: trialPage }, stop.signal).catch(() => null);
   if (found && chosen && text === turnedText()) { trial = found; gauge(); }
 });
 
@@ -120,14 +143,15 @@ function gauge() {
   const high = Math.max(...all.map((s) => s.high));
   const pad = 0.1 * (high - low) || 0.02 * Math.abs(high) || 1;
   const x = (v) => 4 + (292 * (v - low + pad)) / (high - low + 2 * pad);
-  const bar = (s, y, kind) => svg("g", { class: kind },
+  const bar = (s, y, kind, words) => svg("g", { class: kind },
+    svg("text", { x: 4, y: y - 5 }, words),
     svg("rect", { x: x(s.low), y, width: Math.max(x(s.high) - x(s.low), 1), height: 12 }),
     svg("line", { x1: x(s.value), x2: x(s.value), y1: y - 3, y2: y + 15 }));
   const words = turnedTo ? `as written ${as.shown}; turned ${turnedTo.shown}` : `as written ${as.shown}`;
-  $("gauge").replaceChildren(svg("svg", { viewBox: "0 0 300 46", class: "gauge", role: "img", "aria-label": words },
-    bar(as, 5, "as"), turnedTo ? bar(turnedTo, 27, "turned") : ""),
+  $("gauge").replaceChildren(svg("svg", { viewBox: `0 0 300 ${turnedTo ? 76 : 36}`, class: "gauge", role: "img", "aria-label": words },
+    bar(as, 19, "as", "as written"), turnedTo ? bar(turnedTo, 57, "turned", "turned") : ""),
     h("p", {}, "As written: ", h("b", {}, as.shown)),
-    turnedTo ? h("p", { class: "turned-words" }, "Turned: ", h("b", {}, turnedTo.shown), trial.bands ? "" : " (band follows)") : null,
+    ...(turnedTo ? [h("p", { class: "turned-words" }, "Turned: ", h("b", {}, turnedTo.shown), trial.bands ? "" : " (band follows)")] : []),
     ...brokenIn(trial));
   $("accept").replaceChildren(...(chosen ? [
     h("button", { type: "button", class: "strong", onclick: accept }, `Write ${written(chosen, now)} into the text`),
@@ -156,7 +180,7 @@ function back() {
 
 export function start() {
   const soon = later(250, list);
-  on("live", () => { if (!chosen || desk.liveText !== value()) soon(); });
+  on("drawn", () => { if (!chosen || desk.liveText !== value()) soon(); });
   on("bands", () => { if (!chosen) soon(); });
   on("shown", list);
 }

@@ -1,0 +1,20 @@
+"""Contrast as WCAG 2.2 defines it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+STYLES = Path(__file__).parents[1] / "src" / "firstcrop" / "client" / "static"
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance of #rrggbb."""
+    parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def contrast(one: str, other: str) -> float:
+    """From 1 to 21."""
+    high, low = sorted((luminance(one), luminance(other)), reverse=True)
+    return (high + 0.05) / (low + 0.05)
