@@ -19,7 +19,7 @@ from firstcrop.notebook.tables import ENTRY, PHOTO, RUN
 from firstcrop.problems import Problem
 from firstcrop.store.engine import Store
 
-LARGEST_PHOTO = 12_000_000  # bytes
+LARGEST_PHOTO = 1_000_000  # bytes; a page makes larger ones smaller
 LONGEST_TEXT = 20_000  # characters of one note
 PICTURES = ("image/jpeg", "image/png", "image/webp")
 
@@ -150,7 +150,7 @@ def keep_photo(store: Store, media_type: str, content: bytes) -> Photo | Problem
     if media_type not in PICTURES:
         return Problem("notebook.photo.kind", "a photo is a JPEG, PNG or WebP picture")
     if not 0 < len(content) <= LARGEST_PHOTO:
-        return Problem("notebook.photo.large", "a photo holds 12 MB at most, and not nothing")
+        return Problem("notebook.photo.large", "a photo holds 1 MB at most, and not nothing")
     photo = Photo(hashlib.sha256(content).hexdigest(), media_type, content)
     with suppress(IntegrityError), store.writing() as connection:
         connection.execute(insert(PHOTO).values(**asdict(photo)))
