@@ -4,6 +4,11 @@ The ions' apparent properties come from binary solutions, one cation with one an
 Young's rule with equivalent fractions (Young 1951; Reilly & Wood, J. Phys. Chem. 73 (1969) 4292):
 X = N sum_c sum_a E_c E_a phi_ca(u(I)), each binary read at the ionic strength of the mixture.
 Neutral solutes are read at their own molality. Water is counted as the bulk table counts it.
+
+HSO4- counts as H+ and SO4-2, so that sulfuric acid and sulfates are what their tables say. What
+hydrogensulfate there is beyond that in the sulfuric acid so counted (none in either binary, most
+of it in NaHSO4) adds the heat and volume of its forming, and what the heats of hydrogensulfate
+solutions say beside.
 """
 
 from __future__ import annotations
@@ -96,6 +101,8 @@ def properties(bulk: Bulk, amounts: Floats, found: Found) -> None:
     if water > 0.0:
         _ions(bulk, water, moles, first, value, rate, out)
         _neutrals(bulk, water, moles, first, value, rate, out)
+        if bulk.bisulfate[0] >= 0.0:
+            _bisulfate(bulk, water, moles, found, first, value, rate)
     solid, table = found.solid, bulk.solid
     for k in range(len(solid)):
         out[SOLID_VOLUME] += solid[k] * table[2, k]
@@ -111,17 +118,23 @@ def properties(bulk: Bulk, amounts: Floats, found: Found) -> None:
 
 
 @compiled
+def _strength(bulk: Bulk, water: float, moles: Floats) -> tuple[float, float]:
+    """Equivalents of the ions, and the square root of their ionic strength."""
+    equivalents = squares = 0.0
+    for b in range(bulk.pair_h.shape[0] + bulk.pair_h.shape[1]):
+        equivalents += 0.5 * abs(bulk.charge[b]) * moles[b]
+        squares += 0.5 * bulk.charge[b] ** 2 * moles[b]
+    return equivalents, np.sqrt(max(squares / water, 0.0))
+
+
+@compiled
 def _ions(
     bulk: Bulk, water: float, moles: Floats, first: int, value: Floats, rate: Floats, out: Floats
 ) -> None:
     cations, anions = bulk.pair_h.shape[0], bulk.pair_h.shape[1]
-    equivalents = squares = 0.0
-    for b in range(cations + anions):
-        equivalents += 0.5 * abs(bulk.charge[b]) * moles[b]
-        squares += 0.5 * bulk.charge[b] ** 2 * moles[b]
+    equivalents, root = _strength(bulk, water, moles)
     if not equivalents > 0.0:
         return
-    root = np.sqrt(max(squares / water, 0.0))
     wu, slope = np.empty(4), np.empty(4)
     row = weights(bulk.u_grid, root / (root + 4.0), wu, slope)
     charge, pair_v, pair_h = bulk.charge, bulk.pair_v.reshape(-1), bulk.pair_h.reshape(-1)
@@ -135,6 +148,34 @@ def _ions(
             if share != 0.0:
                 base = ((c * anions + a) * rows + row) * stride + first
                 _add(pair_v, pair_h, base, stride, wu, value, rate, share, out)
+
+
+@compiled
+def _bisulfate(
+    bulk: Bulk, water: float, moles: Floats, found: Found, first: int, value: Floats, rate: Floats
+) -> None:
+    """The HSO4- there is, against that of the sulfuric acid that Young's rule has counted."""
+    own = bulk.bisulfate
+    bound = found.one[WATER] * found.mol[int(own[0])]
+    equivalents, root = _strength(bulk, water, moles)
+    if not bound > 0.0 or not equivalents > 0.0:
+        return
+    acid = moles[int(own[1])] * moles[int(own[2])] / equivalents
+    wu, unused = np.empty(4), np.empty(4)
+    row = weights(bulk.u_grid, root / (root + 4.0), wu, unused)
+    share = slope = beside = 0.0
+    for n in range(4):
+        if wu[n] != 0.0:
+            share += wu[n] * read(bulk.acid_share[row + n], first, value)
+            slope += wu[n] * read(bulk.acid_share[row + n], first, rate)
+            for c in range(len(bulk.bisulfate_h)):
+                part = bulk.charge[c] * moles[c] / equivalents
+                beside += wu[n] * part * bulk.bisulfate_h[c, row + n]
+    more = bound - acid * share
+    forming = own[3] + own[4] * (found.one[TEMPERATURE] - _T0)
+    found.bulk[VOLUME] += more * own[5]
+    found.bulk[ENTHALPY] += more * forming + bound * beside
+    found.bulk[HEAT_CAPACITY] += more * own[4] - acid * slope * forming
 
 
 @compiled

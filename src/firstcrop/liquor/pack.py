@@ -64,6 +64,10 @@ class Bulk(structref.StructRefProxy):  # type: ignore[misc]
     solid: Grid  # [4, N] enthalpy, heat capacity, volume, mass a mole
     gas: Grid  # [2, G] enthalpy, heat capacity a mole
     mass: Row  # [C] kg/mol
+    bisulfate: Row  # [6] species row of HSO4- (-1: none), bulk columns of H+ and SO4-2; enthalpy,
+    # heat capacity and volume of forming a mole of it
+    acid_share: Grid  # [U, T]
+    bisulfate_h: Grid  # [B, U]
 
 
 class ChemStruct(types.StructRef):  # type: ignore[misc]
@@ -186,7 +190,16 @@ def _bulk(s: System) -> Bulk:
         _floats(np.stack([s.solid_h, s.solid_cp, s.solid_volume, s.solid_mass]), 4, len(s.solids)),
         _floats(np.stack([s.gas_h, s.gas_cp]), 2, len(s.gases)),
         _floats(s.component_mass, -1),
+        *_bisulfate(s, cations),
     )
+
+
+def _bisulfate(s: System, cations: int) -> tuple[Floats, Floats, Floats]:
+    row, u, t = int(s.bisulfate[0]), len(s.u_grid), len(s.t_grid)
+    if row < 0:
+        return np.full(6, -1.0), np.zeros((u, t)), np.zeros((cations, u))
+    own = _floats([*s.bisulfate, s.dh[row], s.dcp[row], s.bisulfate_v], 6)
+    return own, _floats(s.acid_share, u, t), _floats(s.bisulfate_h, cations, u)
 
 
 @entry
@@ -257,6 +270,9 @@ def _new_bulk(
     solid: Grid,
     gas: Grid,
     mass: Row,
+    bisulfate: Row,
+    acid_share: Grid,
+    bisulfate_h: Grid,
 ) -> Bulk:
     new = structref.new(BULK)
     new.charge = charge
@@ -274,4 +290,7 @@ def _new_bulk(
     new.solid = solid
     new.gas = gas
     new.mass = mass
+    new.bisulfate = bisulfate
+    new.acid_share = acid_share
+    new.bisulfate_h = bisulfate_h
     return new

@@ -8,7 +8,7 @@ Nothing here reads a file.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
@@ -81,3 +81,12 @@ class System:
     water_v: Floats  # [T] m3/mol
     gas_h: Floats  # [G] J/mol at 298.15 K
     gas_cp: Floats  # [G]
+
+    # hydrogensulfate beyond what its sulfuric acid holds (see liquor/bulk.py)
+    bisulfate: Ints = field(default_factory=lambda: np.full(3, -1, dtype=np.int64))
+    # [3] row of HSO4- among species, columns of H+ and SO4-2 in bulk; -1: there is none
+    bisulfate_v: float = 0.0  # m3/mol its forming from the ions adds
+    acid_share: Floats = field(default_factory=lambda: np.zeros((0, 0)))
+    # [U, T] mol of HSO4- a mole of H2SO4 in sulfuric acid of this strength
+    bisulfate_h: Floats = field(default_factory=lambda: np.zeros((0, 0)))
+    # [Bc, U] J/mol of HSO4- beside each cation, less that of its forming at infinite dilution

@@ -11,6 +11,7 @@ from firstcrop.bank.bank import Bank
 from firstcrop.bank.records import Datum
 from firstcrop.forecast.assemble.activity import Activity, activity
 from firstcrop.forecast.assemble.binary import T0, Grid
+from firstcrop.forecast.assemble.bisulfate import BISULFATE, with_bisulfate
 from firstcrop.forecast.assemble.crystals import with_solids
 from firstcrop.forecast.assemble.matter import Matter, constants, gather, matrix
 from firstcrop.forecast.assemble.pairs import BulkTables, bulk_tables, library
@@ -53,8 +54,9 @@ def assemble_without_solids(bank: Bank, components: frozenset[str]) -> Assembled
     matter = gather(bank, components)
     act = activity(bank.pitzer, matter)
     bulk = bulk_tables(library(bank, grid()), matter)
+    forming = matter.volume.get(BISULFATE, 0.0) - matter.volume.get("SO4-2", 0.0)
     return Assembled(
-        _system(matter, act, bulk),
+        with_bisulfate(_system(matter, act, bulk), bank, forming),
         {**_rests(matter), **act.rests_on},
         (*matter.estimates, *act.estimates, *bulk.estimates),
         tuple(
