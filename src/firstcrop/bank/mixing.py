@@ -27,6 +27,8 @@ class Pairing:
     remedy: str
     source: str
     obtained: Obtained
+    gas_a: float | None = None  # mol of product from one mol of a side at most; None: no limit
+    gas_b: float | None = None
     place: Place = field(default=Place(0), compare=False)
 
 
@@ -158,6 +160,8 @@ def load_pairings() -> tuple[Pairing, ...]:
             remedy=row.text("remedy"),
             source=row.text("source"),
             obtained=Obtained(row.text("obtained")),
+            gas_a=row.number("gas_a"),
+            gas_b=row.number("gas_b"),
             place=row.place,
         )
         for row in read_table("mixing")

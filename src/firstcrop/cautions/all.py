@@ -13,8 +13,7 @@ from firstcrop.cautions.handling import handling
 from firstcrop.cautions.law import law
 from firstcrop.cautions.mixing import mixing
 from firstcrop.cautions.order_of_mixing import order_of_mixing
-from firstcrop.cautions.scene import Rule, Scene
-from firstcrop.cautions.story import tell
+from firstcrop.cautions.scene import Rule, Scene, scene_of
 from firstcrop.cautions.temperature import temperature
 from firstcrop.forecast.records import Caution, Forecast
 from firstcrop.problems import Severity
@@ -41,7 +40,7 @@ _ORDER = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
 
 def assess(forecast: Forecast, bank: Named) -> tuple[tuple[Caution, ...], tuple[str, ...]]:
     """Every caution, gravest first and then in step order, and what was not assessed."""
-    scene = Scene(forecast, bank, tell(forecast.preparation, bank))
+    scene = scene_of(forecast, bank)
     return cautions_of(scene), not_assessed(scene)
 
 
@@ -58,13 +57,20 @@ def not_assessed(scene: Scene) -> tuple[str, ...]:
     known = hazards_by_substance()
     stuffs = tuple(scene.story.materials.values())
     strange = sorted({s.name for s in stuffs if not s.key and s.declared})
+    guessed = sorted({s.name for s in stuffs if s.guessed and s.declared})
     bare = sorted(
-        {s.key for s in stuffs if s.substance and s.key not in known and not s.substance.hazards}
+        {
+            s.key
+            for s in stuffs
+            if s.substance and not s.guessed and s.key not in known and not s.substance.hazards
+        }
     )
-    open_ = sorted({s.name for s in stuffs if s.key and s.fraction != s.fraction})
+    open_ = sorted({s.name for s in stuffs if s.key and not s.guessed and s.fraction != s.fraction})
     found = []
     if strange:
         found.append(f"Not known to the bank, so nothing was checked: {', '.join(strange)}.")
+    if guessed:
+        found.append(f"Not known to the bank, judged by the name alone: {', '.join(guessed)}.")
     if bare:
         found.append(f"No hazard data in the bank: {', '.join(bare)}.")
     if open_:

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from firstcrop.bank.lookup import plain_name
-from firstcrop.bank.mixing import load_gas_hazards, load_pairings
+from firstcrop.bank.mixing import load_gas_hazards
 from firstcrop.cautions.air import MOLAR_VOLUME
-from firstcrop.cautions.mixing import mixing
 from firstcrop.cautions.say import say, volume
 from firstcrop.cautions.scene import Scene
 from firstcrop.forecast.records import Caution
@@ -40,8 +39,8 @@ def closed(scene: Scene) -> tuple[Caution, ...]:
 
 def _reacting(scene: Scene) -> tuple[tuple[int, Place, str], ...]:
     gases = set(load_gas_hazards())
-    making = {f"mixing.{p.key}" for p in load_pairings() if p.product in gases}
-    where = {m.step: m.vessel for m in scene.story.meetings}
     return tuple(
-        (c.step, c.place, where.get(c.step, "")) for c in mixing(scene) if c.code in making
+        (m.meeting.step, m.meeting.place, m.meeting.vessel)
+        for m in scene.met
+        if m.pairing.product in gases
     )

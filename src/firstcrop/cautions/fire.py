@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from functools import lru_cache
 
-from firstcrop.bank.hazards import Hazard, codes_at, hazards_by_substance
+from firstcrop.bank.hazards import hazards_by_substance
+from firstcrop.bank.records import Substance
 from firstcrop.cautions.air import gases
 from firstcrop.cautions.contents import Contents
-from firstcrop.cautions.mixing import mixing
+from firstcrop.cautions.groups import groups_of
 from firstcrop.cautions.say import say
 from firstcrop.cautions.scene import Scene
 from firstcrop.cautions.story import Warmth
@@ -18,21 +19,20 @@ from firstcrop.sheet.records import Verb
 FLAMES = ("burner",)
 HOT = ("hotplate", "oven")
 FLAMMABLE = ("H224", "H225", "H226", "H220")
-WATERED = 0.25  # kg/kg of a miscible alcohol or ketone below which the vapour hardly burns
+WATERED = 0.08  # kg/kg in water: ethanol then flashes near 49 °C (flash_points.tsv)
 
 
 def fire(scene: Scene) -> tuple[Caution, ...]:
     """Flammable liquid heated, dried in an oven, or used in a step with a flame; hydrogen with
     a flame."""
     found: list[Caution] = []
-    table = hazards_by_substance()
     for warmth in scene.story.warmths:
-        found += _liquids(warmth, table)
+        found += _liquids(warmth)
     return tuple(found) + _hydrogen(scene)
 
 
-def _liquids(warmth: Warmth, table: Mapping[str, Hazard]) -> list[Caution]:
-    burning = [key for key in warmth.contents.masses if _burns(key, warmth.contents, table)]
+def _liquids(warmth: Warmth) -> list[Caution]:
+    burning = [key for key in warmth.contents.masses if _burns(key, warmth.contents)]
     if not burning:
         return []
     flame = any(kind in FLAMES for kind in warmth.means)
@@ -55,20 +55,24 @@ def _liquids(warmth: Warmth, table: Mapping[str, Hazard]) -> list[Caution]:
     ]
 
 
-def _burns(key: str, contents: Contents, table: Mapping[str, Hazard]) -> bool:
-    hazard = table.get(key)
-    if hazard is None:
-        return False
-    codes = codes_at(hazard, 1.0)
-    if not any(code in codes for code in FLAMMABLE):
-        return False
-    return key in contents.held or contents.share(key) >= WATERED
+def _burns(key: str, contents: Contents) -> bool:
+    return _flammable(key, contents.substances.get(key)) and (
+        key in contents.held or contents.share(key) >= WATERED
+    )
+
+
+@lru_cache(maxsize=1024)
+def _flammable(key: str, substance: Substance | None) -> bool:
+    """By its hazard codes; a liquid the bank does not know, by the words of its name."""
+    hazard = hazards_by_substance().get(key)
+    codes = hazard.codes if hazard else substance.hazards if substance else ()
+    named = substance is not None and "flammable solvent" in groups_of(substance)
+    return named or any(code in codes for code in FLAMMABLE)
 
 
 def _hydrogen(scene: Scene) -> tuple[Caution, ...]:
     steps = {step.number: step.place for step, gas, _ in gases(scene.forecast) if gas == "H2"}
-    makers = ("mixing.metal-acid", "mixing.metal-alkali")
-    steps |= {c.step: c.place for c in mixing(scene) if c.code in makers}
+    steps |= {m.meeting.step: m.meeting.place for m in scene.met if m.pairing.product == "H2"}
     flames = {w.step for w in scene.story.warmths if any(k in FLAMES for k in w.means)}
     return tuple(
         say("hydrogen-flame", n, place) for n, place in sorted(steps.items()) if n in flames

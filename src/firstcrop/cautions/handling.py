@@ -27,7 +27,7 @@ def handling(scene: Scene) -> tuple[Caution, ...]:
     """One caution per material that carries a code."""
     found = []
     for stuff in scene.story.materials.values():
-        codes = bottle(stuff).codes if stuff.substance else ()
+        codes = bottle(stuff).codes if stuff.substance and not stuff.guessed else ()
         shown = tuple(code for code in codes if code not in WATER_LIFE)
         if codes:
             found.append(_caution(stuff, shown or codes, codes))

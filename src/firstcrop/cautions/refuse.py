@@ -45,7 +45,7 @@ def refuse(preparation: Preparation, bank: Named) -> str:
     if any(_forbidden_formula(formula) for formula in _formulas(preparation, bank)):
         return REFUSAL
     story = tell(preparation, bank)
-    if any(_forbidden_mixture(meeting) for meeting in story.meetings):
+    if any(_forbidden_mixture(m) for m in story.meetings if not m.where):
         return REFUSAL
     return ""
 

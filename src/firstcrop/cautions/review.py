@@ -6,8 +6,7 @@ from firstcrop.bank.lookup import Named
 from firstcrop.cautions.all import cautions_of, not_assessed
 from firstcrop.cautions.ghs.sheet import labels
 from firstcrop.cautions.records import Label, Review
-from firstcrop.cautions.scene import Scene
-from firstcrop.cautions.story import tell
+from firstcrop.cautions.scene import scene_of
 from firstcrop.forecast.records import Forecast
 
 
@@ -15,7 +14,7 @@ def review(forecast: Forecast, bank: Named) -> Review:
     """Everything that can be told of a forecast; of a refused sheet only the refusal."""
     if forecast.refused:
         return Review(refused=forecast.refused)
-    scene = Scene(forecast, bank, tell(forecast.preparation, bank))
+    scene = scene_of(forecast, bank)
     found = labels(scene)
     return Review(
         cautions=cautions_of(scene),

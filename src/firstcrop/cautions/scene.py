@@ -6,7 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from firstcrop.bank.lookup import Named
-from firstcrop.cautions.story import Story
+from firstcrop.cautions.pairs import Met, meets
+from firstcrop.cautions.story import Story, tell
 from firstcrop.forecast.records import Caution, Forecast
 from firstcrop.problems import Severity
 
@@ -18,6 +19,13 @@ class Scene:
     forecast: Forecast
     bank: Named
     story: Story
+    met: tuple[Met, ...] = ()
+
+
+def scene_of(forecast: Forecast, bank: Named) -> Scene:
+    """A forecast retold for the cautions."""
+    story = tell(forecast.preparation, bank)
+    return Scene(forecast, bank, story, meets(story.meetings))
 
 
 Rule = Callable[[Scene], tuple[Caution, ...]]

@@ -9,9 +9,11 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from types import MappingProxyType
 
 from firstcrop.bank.lookup import Named, plain_name
 from firstcrop.cautions.contents import Contents
+from firstcrop.cautions.products import Making, makings, react
 from firstcrop.cautions.stuff import Stuff, mass_of, materials
 from firstcrop.problems import Place
 from firstcrop.sheet.records import Basket, Clause, Preparation, Step, Verb
@@ -20,6 +22,9 @@ ADDING = (Verb.PUT, Verb.ADD, Verb.COMBINE, Verb.RETURN, Verb.TITRATE)
 THINNING = (Verb.DILUTE, Verb.MAKE_UP, Verb.WASH)
 PARTING = (Verb.FILTER, Verb.DECANT)
 BASKETS = frozenset(basket.value for basket in Basket)
+WASTE = "the waste"
+IN_WASTE = " (in the waste, if it goes into one bottle)"
+BELOW = " (in the filter flask, if the wash runs into the liquor)"
 WARMING = (Verb.HEAT, Verb.BOIL_DOWN, Verb.REFLUX, Verb.DRY)
 
 
@@ -34,6 +39,7 @@ class Meeting:
     added: Contents
     after: Contents
     place: Place = field(default=Place(0), compare=False)
+    where: str = ""  # said when it is not certain that they meet: " (in the waste)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,27 +57,34 @@ class Warmth:
 
 @dataclass(frozen=True, slots=True)
 class Story:
-    """Events in order, and every material of the sheet."""
+    """Events in order, every material of the sheet, and what stands in each vessel, the waste
+    and each part at hand when all is done."""
 
     materials: Mapping[str, Stuff]
     meetings: tuple[Meeting, ...]
     warmths: tuple[Warmth, ...]
+    left: Mapping[str, Contents] = field(default_factory=dict)
 
 
 def tell(prep: Preparation, bank: Named) -> Story:
     """Follow every clause of every step."""
-    teller = _Teller(materials(prep, bank), {plain_name(v.name) for v in prep.vessels})
+    vessels = {plain_name(v.name) for v in prep.vessels}
+    made = makings(prep.reactions, bank)  # type: ignore[arg-type]  # a bank is hashed by identity
+    teller = _Teller(materials(prep, bank), vessels, made)
     for step in prep.steps:
         for clause in step.clauses:
             teller.clause(step, clause)
-    return Story(teller.known, tuple(teller.meetings), tuple(teller.warmths))
+    left = MappingProxyType({k: v for k, v in teller.held.items() if not v.empty})
+    return Story(teller.known, tuple(teller.meetings), tuple(teller.warmths), left)
 
 
 class _Teller:
     """Holds the vessels while the story is told."""
 
-    def __init__(self, known: Mapping[str, Stuff], vessels: set[str]) -> None:
-        self.known, self.vessels = known, vessels
+    def __init__(
+        self, known: Mapping[str, Stuff], vessels: set[str], reactions: tuple[Making, ...]
+    ) -> None:
+        self.known, self.vessels, self.reactions = known, vessels, reactions
         self.held: dict[str, Contents] = {}
         self.here = next(iter(sorted(vessels)), "") if len(vessels) == 1 else ""
         self.before = self.here  # where the work stood when the clause began
@@ -89,6 +102,8 @@ class _Teller:
             self._parting(clause)
         elif clause.verb is Verb.TRANSFER:
             self._transfer(step, clause)
+        elif clause.verb is Verb.DISCARD:
+            self._discard(step, clause)
         elif clause.verb is Verb.KEEP and clause.keep is not None:
             self.here = clause.keep.value if clause.keep.value in self.held else self.here
         if clause.means or clause.verb in WARMING:
@@ -102,6 +117,23 @@ class _Teller:
             self._pour(step, clause, target, clause.what, clause.amount)
         elif clause.source:
             self._merge(step, clause, target, self._name(clause.source))
+        if clause.verb is Verb.WASH and Basket.LIQUOR.value in self.held:
+            self._run_through(step, clause, target)
+
+    def _run_through(self, step: Step, clause: Clause, target: str) -> None:
+        """What washes a cake on the filter may run into the liquor in the flask below."""
+        last = self.meetings[-1] if self.meetings else None
+        if last is None or last.step != step.number or last.vessel != target:
+            return
+        liquor = Basket.LIQUOR.value
+        if target not in (liquor, *self.vessels):
+            self._meet(step, clause, liquor, last.added, BELOW, keep=False)
+
+    def _discard(self, step: Step, clause: Clause) -> None:
+        """Everything thrown away is taken to go into one waste bottle."""
+        origin = self._name(clause.what) if clause.what else self.here
+        if origin in self.held:
+            self._meet(step, clause, WASTE, self.held.pop(origin), IN_WASTE)
 
     def _dissolving(self, step: Step, clause: Clause) -> None:
         """The solvent stands ready and the solid goes in."""
@@ -159,12 +191,22 @@ class _Teller:
         if origin != target and origin in self.held:
             self._meet(step, clause, target, self.held[origin])
 
-    def _meet(self, step: Step, clause: Clause, target: str, added: Contents) -> None:
+    def _meet(
+        self,
+        step: Step,
+        clause: Clause,
+        target: str,
+        added: Contents,
+        where: str = "",
+        keep: bool = True,
+    ) -> None:
         before = self.held.get(target, Contents())
-        after = before.merged(added)
-        self.held[target] = after
+        mixed = before.merged(added)
+        after = react(mixed, self.reactions) if self.reactions else mixed
+        if keep:
+            self.held[target] = after
         self.meetings.append(
-            Meeting(step.number, clause.verb, target, before, added, after, clause.place)
+            Meeting(step.number, clause.verb, target, before, added, after, clause.place, where)
         )
 
     def _parting(self, clause: Clause) -> None:

@@ -9,10 +9,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from firstcrop.bank.feedstocks import strength_of
 from firstcrop.bank.lookup import Named, feedstock_named, plain_name, substance_named
-from firstcrop.bank.records import Substance
+from firstcrop.bank.records import Feedstock, Substance
+from firstcrop.cautions.groups import GUESSED, formula_groups, guessed_groups
 from firstcrop.problems import Place, Problem
 from firstcrop.quantity.records import Basis, Kind, Quantity, Strength
 from firstcrop.sheet.records import Basket, Preparation
@@ -39,6 +41,11 @@ class Stuff:
     def key(self) -> str:
         """The substance's key, '' when the bank does not know it."""
         return self.substance.key if self.substance else ""
+
+    @property
+    def guessed(self) -> bool:
+        """The bank does not know it; what is taken for granted is told by its name."""
+        return self.substance is not None and not self.substance.molar_mass
 
     @property
     def strongest(self) -> float:
@@ -79,16 +86,35 @@ def _loose(word: str, bank: Named, place: Place) -> Stuff:
 
 
 def _stuff(name: str, words: str, strength: Strength | None, bank: Named, place: Place) -> Stuff:
-    product = feedstock_named(bank, words)
-    substance = substance_named(bank, words)
-    if substance is None and product is not None:
-        substance = substance_named(bank, product.substance)
+    product, substance = _identify(bank, words)  # type: ignore[arg-type]  # a bank is hashed by identity
     if substance is None:
-        return Stuff(name, None, UNKNOWN, place=place)
+        return Stuff(name, _guess(name, words), UNKNOWN, place=place)
     if strength is None and product is not None:
         read = strength_of(product)
         strength = None if isinstance(read, Problem) else read
     return _with_strength(name, substance, strength, place)
+
+
+@lru_cache(maxsize=1024)
+def _identify(bank: Named, words: str) -> tuple[Feedstock | None, Substance | None]:
+    product = feedstock_named(bank, words)
+    substance = substance_named(bank, words)
+    if substance is None and product is not None:
+        substance = substance_named(bank, product.substance)
+    return product, substance
+
+
+@lru_cache(maxsize=512)
+def _guess(name: str, words: str) -> Substance | None:
+    """A stand-in for a material the bank does not know, when a formula or the words of its name
+    say what kind of thing it is."""
+    for text in (words, name):
+        if formula_groups(text):
+            return Substance(key=text, names=(), formula=text, phase="solid")
+    both = name if words in ("", name) else f"{words} ({name})"
+    if not guessed_groups(both):
+        return None
+    return Substance(key=both, names=(), formula="", phase=GUESSED)
 
 
 def _with_strength(

@@ -31,7 +31,7 @@ def labels(scene: Scene) -> tuple[Label, ...]:
 @lru_cache(maxsize=1024)
 def bottle(stuff: Stuff) -> Label:
     """A material as it stands on the shelf; a strength nobody knows counts as the pure thing."""
-    if stuff.substance is None:
+    if stuff.substance is None or stuff.guessed:
         return label(stuff.name, "bottle", (unknown(stuff.name, 1.0),))
     share = stuff.strongest
     parts = [ingredient(stuff.substance, share)]
