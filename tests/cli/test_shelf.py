@@ -127,3 +127,25 @@ def test_mistakes(shelf, capsys, words, code, part):
     capsys.readouterr()
     assert call(*words) == code
     assert part in capsys.readouterr().err
+
+
+def test_a_stock_solution_and_its_sheet(shelf, capsys):
+    text = told(capsys, "stock", "acid 1", "1 mol/L", "--amount", "500 mL", "-o", "stock.md")
+    assert "Check the density" in text
+    assert run(["check", "stock.md"]) == Exit.FINE
+    found = json.loads(told(capsys, "stock", "acid 1", "1 mol/L", "--json"))
+    assert found["title"] == "1 mol/L sulfuric acid"
+    assert call("stock", "acid 1", "60 % w/w") == Exit.ERRORS
+    assert "too weak" in capsys.readouterr().err
+    assert call("stock", "acid 1", "strong", "--amount", "some") == Exit.ERRORS
+
+
+def test_cost_and_readiness_of_a_sheet(shelf, capsys):
+    (shelf / "neutral.md").write_text(SHEET, encoding="utf-8")
+    call("change", "acid 1", "--price", "20 EUR")
+    assert "A run costs 0.20 EUR." in told(capsys, "cost", "neutral.md")
+    assert "Buy for 200 run(s): 1.00 L" in told(capsys, "cost", "neutral.md", "--runs", "200")
+    assert json.loads(told(capsys, "cost", "neutral.md", "--json"))["batches"] == 100
+    assert "nothing that shows" in told(capsys, "check", "neutral.md")
+    assert json.loads(told(capsys, "check", "neutral.md", "--json"))["problems"] == []
+    assert call("cost", "none.md") == Exit.USAGE

@@ -9,6 +9,8 @@ from typing import Any
 
 import click
 
+from firstcrop.cli.shelf_assay import assay
+
 CELLS = ("strength", "size", "lot", "price", "bought", "made", "opened", "stored at",
          "temperature", "hazards", "notes")  # fmt: skip
 HELP = {
@@ -31,6 +33,9 @@ JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 def shelf(context: click.Context, folder: Path, db: str | None) -> None:
     """Keep bottles: what is in them, how strong they are today, what they cost."""
     context.obj = (folder, db)
+
+
+shelf.add_command(assay)
 
 
 def _cells(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -162,3 +167,46 @@ def law(where: tuple[Path, str | None], place: str | None) -> int:
     from firstcrop.cli import shelf_doing
 
     return shelf_doing.law(where, place)
+
+
+@shelf.command()
+@click.argument("name")
+@click.argument("strength")
+@click.option("--amount", default="1 L", show_default=True, help="How much: '500 mL', '1 kg'.")
+@click.option("--of", metavar="SUBSTANCE", help="Counted as this, as of another hydrate.")
+@click.option("-o", "--output", metavar="FILE", help="Write the recipe as a sheet, too.")
+@click.option("--force", is_flag=True, help="Replace FILE if it exists.")
+@JSON
+@click.pass_obj
+def stock(where: tuple[Path, str | None], /, name: str, strength: str, amount: str,
+          **rest: Any) -> int:  # fmt: skip
+    """How to make a solution of STRENGTH from the bottle NAME.
+
+    As in: shelf stock "acid 1" "2 mol/L" --amount "500 mL"
+    """
+    from firstcrop.cli import shelf_making
+
+    return shelf_making.stock(where, name, strength, amount, **rest)
+
+
+@shelf.command()
+@click.argument("sheet")
+@click.option("--runs", type=click.IntRange(1), default=1, help="What to buy for so many runs.")
+@JSON
+@click.pass_obj
+def cost(where: tuple[Path, str | None], sheet: str, runs: int, as_json: bool) -> int:
+    """What a run of SHEET.md costs, what limits the next one, what to buy."""
+    from firstcrop.cli import shelf_making
+
+    return shelf_making.cost(where, sheet, runs, as_json)
+
+
+@shelf.command()
+@click.argument("sheet")
+@JSON
+@click.pass_obj
+def check(where: tuple[Path, str | None], sheet: str, as_json: bool) -> int:
+    """Whether the bottles of SHEET.md hold enough, and which to titrate first."""
+    from firstcrop.cli import shelf_making
+
+    return shelf_making.check(where, sheet, as_json)

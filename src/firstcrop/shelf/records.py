@@ -110,3 +110,71 @@ class Today:
     def note(self) -> str:
         """How the strength is known, in a clause."""
         return "; ".join(part for part in (self.rests_on, self.ageing.how, self.why) if part)
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """A stock solution from one bottle and water, at 20 °C. Masses in kg, volumes in m3."""
+
+    bottle: str
+    substance: str
+    strength: Strength  # as asked
+    fraction: float  # kg/kg of the substance in the solution
+    spread: float  # relative 90 % half-width that the bottle's strength gives it
+    mass: float  # of the solution
+    volume: float
+    feed: float  # of the bottle's content
+    feed_volume: float
+    liquid: bool  # whether the bottle holds a liquid
+    water: float  # kg
+    water_volume: float
+    contraction: float  # m3 by which the mixture is smaller than its parts
+    peak: float  # K that mixing at once, from 20 °C and without loss of heat, comes to
+    heat: float  # J to take away to be at 20 °C again; negative: to put in
+    ice: float  # kg of ice in place of water that would take it; NaN: none is needed, or too little
+    densities: tuple[tuple[float, float], ...]  # (K, kg/m3) to check it by
+    slope: float  # kg/kg of strength to a kg/m3 of density
+    crystals: tuple[tuple[str, float], ...] = ()  # what stays undissolved at 20 °C, kg
+    substance_held: str = ""  # what the bottle holds, when it is another hydrate
+    by_mass: bool = False  # asked for by mass, not by volume
+    cloudy: float = 0.0  # kg of insoluble matter from the bottle
+    steps: tuple[str, ...] = ()  # what to do, in order
+    sheet: str = ""  # the same as a sheet to forecast and run
+
+
+@dataclass(frozen=True, slots=True)
+class CostLine:
+    """What a run takes of a material, and what that costs; `price` None: not known, `why` says."""
+
+    material: str
+    bottle: str
+    amount: float  # in `unit`
+    unit: str
+    price: float | None
+    currency: str
+    batches: float  # how many such runs the bottle still holds
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Cost:
+    """The cost of a run, and what the shelf still allows."""
+
+    lines: tuple[CostLine, ...]
+    totals: tuple[tuple[str, float], ...]  # by currency
+    product: float  # kg of dry product, NaN when the sheet gives none
+    batches: float  # whole runs the bottles hold; infinite when none is named
+    limits: str  # the bottle that ends first
+    buy: tuple[tuple[str, float, str], ...]  # (bottle, amount that lacks, unit) for the runs wanted
+    runs: int  # the runs wanted
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """What the spread of a bottle's strength does to a run."""
+
+    material: str
+    bottle: str
+    effect: str  # "crop 1: -8 % to +6 %"
+    part: float  # the largest relative move
+    titrate: bool

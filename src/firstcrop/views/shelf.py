@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from firstcrop.quantity.records import Basis, Kind, Strength
 from firstcrop.quantity.show import NOT_KNOWN, format_spread, format_value
-from firstcrop.shelf.records import HALF, MASS, Assay, Bottle, Draw, Level, Today
+from firstcrop.quantity.write import write_strength
+from firstcrop.shelf.records import HALF, MASS, VOLUME, Assay, Bottle, Draw, Level, Recipe, Today
 
 UNITS = (
     (Basis.WW, "% w/w", 0.01), (Basis.WV, "% w/v", 10.0), (Basis.VV, "% v/v", 0.01),
@@ -65,6 +66,16 @@ class AssayRow:
     notes: str
 
 
+@dataclass(frozen=True, slots=True)
+class RecipeRow:
+    """A stock solution as people see it."""
+
+    title: str
+    facts: tuple[tuple[str, str], ...]
+    steps: tuple[str, ...]
+    sheet: str
+
+
 def bottle_row(today: Today, law: tuple[str, ...] = ()) -> BottleRow:
     """A bottle, how much is left and how strong it is today."""
     level, b = today.level, today.level.bottle
@@ -95,6 +106,24 @@ def assay_row(assay: Assay) -> AssayRow:
     strength = Strength(assay.value, Basis(assay.basis), assay.standard_uncertainty * HALF)
     at = assay.taken_at[:16].replace("T", " ")
     return AssayRow(at, assay.who, assay.method, show_strength(strength), assay.notes)
+
+
+def recipe_row(r: Recipe) -> RecipeRow:
+    """What to take, how hot it gets, what to do."""
+    feed = show_amount(r.feed, MASS)
+    if r.liquid:
+        feed += f", {show_amount(r.feed_volume, VOLUME)}"
+    facts = [
+        (f"from {r.bottle}", feed),
+        ("water in all", show_amount(r.water_volume, VOLUME)),
+        ("makes", f"{show_amount(r.volume, VOLUME)}, {show_amount(r.mass, MASS)}"),
+        ("strength", f"{r.fraction * 100:.4g} % w/w of {r.substance}"),
+        ("mixed at once", format_value(r.peak, Kind.TEMPERATURE)),
+    ]
+    if r.spread:
+        facts.append(("uncertain by", f"{r.spread * 100:.2g} %, as the bottle's strength is"))
+    title = f"{write_strength(r.strength)} {r.substance}"
+    return RecipeRow(title, tuple(facts), r.steps, r.sheet)
 
 
 def show_amount(value: float, unit: str) -> str:
