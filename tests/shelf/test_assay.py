@@ -109,6 +109,8 @@ def test_an_outlier_is_flagged_and_kept():
     assert "18.2 mL" in problem.message
     assert problem.severity is Severity.WARNING
     assert "assay.outlier" not in [p.code for p in clean.problems]
+    last = _good(titre="16.70; 16.70; 16.72 mL\tburette 50 mL A")  # two last digits apart
+    assert "assay.outlier" not in [p.code for p in last.problems]
 
 
 def test_replicates_of_their_own_weighings():

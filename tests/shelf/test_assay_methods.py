@@ -7,18 +7,22 @@ from fractions import Fraction
 import pytest
 
 from firstcrop.bank.bank import load_bank
-from firstcrop.bank.tables import read_sources
+from firstcrop.bank.tables import read_sources, read_table
 from firstcrop.chem.equation import Equation, check, parse_equation
 from firstcrop.chem.formula import parse_formula
 from firstcrop.problems import Problem
+from firstcrop.shelf.assay import assay
 from firstcrop.shelf.assay_methods import (
     find_counted,
     find_method,
     find_standard,
+    form,
     load_counted,
     load_methods,
     load_standards,
 )
+from firstcrop.shelf.assay_readings import read_readings
+from firstcrop.shelf.assay_records import Assay
 
 TITRANT = {  # what each titrant is in the equations
     "acid by alkali": "NaOH",
@@ -91,6 +95,20 @@ def test_every_row_names_things_of_the_bank():
 def test_each_titration_can_be_standardised():
     set_against = {r.titrant for r in load_standards()}
     assert {m.titrant for m in load_methods() if m.titrant} <= set_against
+
+
+@pytest.mark.parametrize("method", load_methods(), ids=lambda m: m.key)
+def test_the_form_of_a_method_reads_back_empty(method):
+    known = {row.text("name") for row in read_table("assay_readings")}
+    assert {name for name, _ in method.rows} <= known
+    read = read_readings(form(method))
+    assert read.problems == ()
+    assert set(read.rows) == {"method"}
+    found = assay("", read, load_bank())
+    assert not isinstance(found, Assay)
+    missing = {p.message.split("'")[1] for p in found if p.code == "assay.missing"}
+    assert missing <= {name for name, _ in method.rows}
+    assert missing
 
 
 def test_finding_by_other_names():

@@ -85,7 +85,7 @@ def test_places_point_at_the_cell():
         ("titre\t16.7 mL\tjam jar", "assay.ware-unknown"),
         ("titre\t16.7 mL\tlimits -3 mL", "assay.ware-unknown"),
         ("titre\t16.7 mL\tlimits 0.03 mL round", "assay.means"),
-        ("titre\t", "assay.value-empty"),
+        ("titre\t;", "assay.value-empty"),
     ],
 )
 def test_each_mistake_has_its_problem(line, code):

@@ -72,7 +72,7 @@ def melting(book: Book, method: Method) -> Recipe | None:
     """
     name, seen = book.readings.words("substance"), book.need("melting point")
     book.need("substance")
-    true = _published(book, name)
+    true = _published(book, name) if name else None
     if seen is None or true is None:
         return None
     measured = book.term(seen)
@@ -108,7 +108,7 @@ def _published(book: Book, name: str) -> Term | None:
     row = book.readings.rows.get("published melting point")
     if row is not None:
         return book.term(row)
-    found = substance_named(book.bank, name) if name else None
+    found = substance_named(book.bank, name)
     datum = found.melting_point if found else None
     if datum is None:
         hint = "Add a row 'published melting point'."

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
+from types import MappingProxyType
 
 import numpy as np
 
@@ -25,7 +26,17 @@ from firstcrop.shelf.gum import Input, Shape, factor, limits
 AT_20 = 293.15  # K, reference temperature of glassware
 Point = Mapping[str, float]
 Term = Callable[[Point], Floats]
-_UNITS = {"mass": "kg", "volume": "m3", "temperature": "K", "density": "kg/m3"}.get
+_UNITS = MappingProxyType(
+    {
+        "mass": "kg",
+        "volume": "m3",
+        "temperature": "K",
+        "density": "kg/m3",
+        "strength": "mol/m3",
+        "molar mass": "kg/mol",
+        "molar energy": "J/mol",
+    }
+)
 
 
 class Book:
@@ -84,8 +95,9 @@ class Book:
         scatter = f"{row.name}: filling"
         spread = self._filling(row) if filled else row.means.repeatability
         if spread:
-            unit = _UNITS(row.kind, "1")
-            self.add(Input(scatter, 0.0, spread, unit, label="filling to the mark", of=row.name))
+            self.add(
+                Input(scatter, 0.0, spread, _unit(row), label="filling to the mark", of=row.name)
+            )
             return lambda x: np.asarray(values + x[error] + x[scatter])
         return lambda x: np.asarray(values + x[error])
 
@@ -177,10 +189,7 @@ class Book:
 
     def _error(self, row: Reading, name: str, once: bool) -> None:
         u, shape, label, source = self._spread(row, once)
-        unit = _UNITS(row.kind, "1")
-        if row.kind == "mass; volume":
-            unit = "kg" if row.values[0].unit.kind == "mass" else "m3"
-        self.add(Input(name, 0.0, u, unit, shape, label=label, source=source, of=row.name))
+        self.add(Input(name, 0.0, u, _unit(row), shape, label=label, source=source, of=row.name))
 
     def _spread(self, row: Reading, once: bool = False) -> tuple[float, Shape, str, str]:
         """Standard uncertainty of a row apart from its scatter: u, shape, what it is, source."""
@@ -237,3 +246,9 @@ class Book:
             )
             hint = "Was it refilled? Then take a smaller portion: two fillings double the error."
             self.fail("beyond", message, row, hint)
+
+
+def _unit(row: Reading) -> str:
+    """The SI unit of a row's values."""
+    kind = row.values[0].unit.kind if row.kind == "mass; volume" else row.kind
+    return _UNITS.get(kind, "1")

@@ -26,6 +26,7 @@ def load_methods() -> tuple[Method, ...]:
             row.text("end"),
             row.text("note"),
             row.text("source"),
+            tuple((n.removeprefix("?"), not n.startswith("?")) for n in row.names("rows")),
         )
         for row in read_table("assay_methods")
     )
@@ -71,6 +72,18 @@ def find_method(text: str) -> Method | Problem:
         if wanted in (plain_name(n) for n in (method.key, *method.names)):
             return method
     return _unknown("method", text, (m.key for m in load_methods()))
+
+
+def form(method: Method) -> str:
+    """An empty table of readings for a method, as Markdown, with what each row is."""
+    about = {row.text("name"): row.text("about") for row in read_table("assay_readings")}
+    lines = [f"| {name} |  |  |" for name, _ in method.rows]
+    told = [
+        f"- {name}{'' if needed else ' (if there is one)'}: {about[name]}."
+        for name, needed in method.rows
+    ]
+    head = ("| reading | value | with |", "|---|---|---|", f"| method | {method.key} | |")
+    return "\n".join((f"# {method.key.capitalize()}", "", *head, *lines, "", *told, ""))
 
 
 def find_counted(method: Method, substance: str, bank: Named) -> Counted | Problem:

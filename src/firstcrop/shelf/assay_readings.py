@@ -148,10 +148,8 @@ def _row(cells: list[_Cell]) -> tuple[Reading | None, tuple[Problem, ...]]:
     value, at = rest[0] if rest else ("", place)
     means, wrong = read_means(*rest[1]) if len(rest) > 1 and rest[1][0] else (Means(), ())
     kind, known = row.text("kind"), row.text("name")
-    if not value:
-        message = f"'{known}' has no value."
-        problem = Problem("assay.value-empty", message, (place,), "", Severity.WARNING)
-        return None, (problem, *wrong)
+    if not value:  # a row of a form that was left empty
+        return None, wrong
     if kind == "text":
         return Reading(known, kind, (), value, means, place), wrong
     values, faults = _values(value, at, kind)

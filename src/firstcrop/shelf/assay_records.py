@@ -25,6 +25,7 @@ class Method:
     end: str = ""
     note: str = ""
     source: str = ""
+    rows: tuple[tuple[str, bool], ...] = ()  # readings it takes, and whether it needs them
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,8 @@ from firstcrop.shelf.assay_outliers import critical, grubbs
 from firstcrop.shelf.assay_readings import Reading
 from firstcrop.shelf.gum import Input, Shape, deviation, mean
 
+FINE = 2.0  # last digits that good readings may lie apart: no strays
+
 Factor = Callable[[Point], float]
 
 
@@ -96,6 +98,9 @@ def _flag(book: Book, values: tuple[float, ...], row: Reading | None, name: str)
     if found is None or found[1] <= critical(len(values)):
         return
     index, size = found
+    near = FINE * max((v.digit for v in row.values), default=0.0) / mean(row.numbers) if row else 0
+    if abs(values[index] / mean(values) - 1.0) <= near:
+        return
     many = row is not None and len(row.values) == len(values)
     which = (
         f" ({row.values[index].value * 1e6:g} mL)" if row and many and row.kind == "volume" else ""
