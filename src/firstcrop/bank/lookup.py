@@ -126,6 +126,7 @@ def unknown(bank: Named, text: str, place: Place = NOWHERE) -> Problem:
     return Problem("bank.unknown-substance", message, (place,) if place.line else (), hint)
 
 
+@lru_cache(maxsize=512)
 def nearest_names(bank: Named, text: str) -> tuple[str, ...]:
     """Up to three names, best first, one a substance or product."""
     wanted = plain_name(text)

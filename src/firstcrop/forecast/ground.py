@@ -11,7 +11,7 @@ import numpy as np
 from firstcrop.bank.bank import Bank
 from firstcrop.bank.decompose import decompose
 from firstcrop.bank.dehydration import Dehydration, chain
-from firstcrop.bank.lookup import find_substance
+from firstcrop.bank.lookup import find_substance, substance_named
 from firstcrop.bank.practice import load_practice
 from firstcrop.bank.records import Solid, Stoichiometry, Substance
 from firstcrop.chem.equation import EquationTerm
@@ -199,8 +199,8 @@ def _reaction_sides(reaction: Reaction, bank: Bank) -> tuple[Side, Side] | Probl
 def _matter(term: EquationTerm, bank: Bank) -> Substance | Stoichiometry | Problem:
     known = None
     if not term.formula.charge:
-        known = find_substance(bank, term.formula.text)
-    if isinstance(known, Substance):
+        known = substance_named(bank, term.formula.text)
+    if known is not None:
         return known.components or known
     return decompose(bank, term.formula)
 

@@ -140,16 +140,25 @@ def _possible(ctx: Context, pot: Pot, declared: Declared) -> float:
 
 
 def substep(
-    ctx: Context, pot: Pot, log: Log, dt: float, drive: Drive, inflow: Matter | None
+    ctx: Context,
+    pot: Pot,
+    log: Log,
+    dt: float,
+    drive: Drive,
+    inflow: Matter | None,
+    held: Contents | None = None,
 ) -> Pot:
-    """One substep: everything that happens in `dt` s, then one equilibrium."""
+    """One substep: everything that happens in `dt` s, then one equilibrium; `held` is that of
+    the contents at the temperature kept, good when nothing comes in or reacts."""
     c = pot.contents
     wet, dry, heat = c.wet, c.dry, c.enthalpy
     if inflow is not None:
         wet, dry, heat = wet + inflow.wet, dry + inflow.dry, heat + inflow.enthalpy
     wet, dry, progress = _react(ctx, pot, log, wet, dry, dt)
     if drive.hold is not None:
-        new = at_temperature(ctx.chem, wet, dry, drive.hold, ctx.pressure, c.state)
+        new = held
+        if new is None or wet is not c.wet or dry is not c.dry:
+            new = at_temperature(ctx.chem, wet, dry, drive.hold, ctx.pressure, c.state)
         wall = pot.wall.heat_capacity * (new.temperature - c.temperature)
         log.heat += new.enthalpy - heat + wall
     else:

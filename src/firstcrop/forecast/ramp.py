@@ -76,11 +76,13 @@ def ramp(
     drive: Drive,
     place: Place,
     seconds: float | None = None,
+    boils_at: float | None = None,
 ) -> Pot:
-    """The vessel brought to `target` K, in `seconds` or in the time the heat flow takes."""
+    """The vessel brought to `target` K, in `seconds` or in the time the heat flow takes;
+    `boils_at` K where that is known already."""
     start = pot.contents.temperature
     if target > start and target > 345.0:
-        boil = boiling_point(ctx, pot)
+        boil = boiling_point(ctx, pot) if boils_at is None else boils_at
         if target > boil + 0.3:
             ctx.complain(
                 "boils first",
@@ -143,12 +145,13 @@ def _attainable(
 def _node(
     ctx: Context, pot: Pot, log: Log, temperature: float, drive: Drive, dt: float | None
 ) -> Pot:
-    c = pot.contents
-    trial = at_temperature(ctx.chem, c.wet, c.dry, temperature, ctx.pressure, c.state)
+    trial = None
     if dt is None:
+        c = pot.contents
+        trial = at_temperature(ctx.chem, c.wet, c.dry, temperature, ctx.pressure, c.state)
         wall = pot.wall.heat_capacity * (temperature - c.temperature)
         dt = _time_for(ctx, pot, trial.enthalpy - c.enthalpy + wall, temperature, drive)
-    return substep(ctx, pot, log, dt, replace(drive, hold=temperature), None)
+    return substep(ctx, pot, log, dt, replace(drive, hold=temperature), None, trial)
 
 
 def _time_for(ctx: Context, pot: Pot, heat: float, goal: float, drive: Drive) -> float:
@@ -184,7 +187,7 @@ def boil(
         ctx.complain("nothing to boil", "there is no liquor to boil", place)
         return pot
     if boil_at > pot.contents.temperature:
-        pot = ramp(ctx, pot, log, boil_at - 0.05, drive, place)
+        pot = ramp(ctx, pot, log, boil_at - 0.05, drive, place, boils_at=boil_at)
     power = _net_power(ctx, pot, drive)
     if power <= 0.0:
         ctx.complain(

@@ -27,6 +27,7 @@ from firstcrop.forecast.simulate import Run
 from firstcrop.forecast.theory import Theory
 from firstcrop.forecast.workings import (
     gas_working,
+    heat_terms,
     heat_working,
     ph_working,
     temperature_working,
@@ -81,9 +82,13 @@ def _step(ground: Ground, run: Run, bands: Bands, log: Log, step: Step) -> StepF
     n = log.step
     pot = run.world.pots.get(log.pot)
     peak = max(instants, key=lambda i: i.foam)
+    causes = heat_terms(ground, log.first, log.last, run.pressure)
     peak_working = None
     if log.peak is not None and abs(log.peak.contents.temperature - log.hottest) < 1e-9:
-        peak_working = temperature_working(ground, log.first, log.peak, run.pressure)
+        to_peak = causes
+        if log.last is None or log.peak.contents is not log.last.contents:
+            to_peak = heat_terms(ground, log.first, log.peak, run.pressure)
+        peak_working = temperature_working(log.first, log.peak, to_peak)
     return StepForecast(
         number=n,
         place=step.place,
@@ -95,7 +100,7 @@ def _step(ground: Ground, run: Run, bands: Bands, log: Log, step: Step) -> StepF
         peak_temperature=bands.number(("peak", n), "K", peak_working),
         lowest_temperature=bands.number(("lowest", n), "K"),
         end_temperature=bands.number(
-            ("end", n), "K", temperature_working(ground, log.first, log.last, run.pressure)
+            ("end", n), "K", temperature_working(log.first, log.last, causes)
         ),
         peak_volume=bands.number(("volume", n), "m3", volume_working(peak)),
         capacity=math.nan if pot is None else pot.hull.capacity,
@@ -108,7 +113,7 @@ def _step(ground: Ground, run: Run, bands: Bands, log: Log, step: Step) -> StepF
         gas=_amounts(ground.chem.system.gases, log.gas),
         gas_volume=bands.number(("gas", n), "m3", gas_working(ground, log, run.room, run.pressure)),
         solids=_amounts(ground.chem.system.solids, instants[-1].solids),
-        heat=heat_working(ground, log, run.pressure),
+        heat=heat_working(causes),
         limits=tuple(log.limits),
         problems=tuple(p for p in run.problems if step.place.line and p.line == step.place.line),
         inside=insides(ground, log),

@@ -15,14 +15,18 @@ from firstcrop.laws.vapour_pressure_wagner_1993 import vapour_pressure
 SLIGHT = 0.02  # K: a rise too small to divide by
 BY_H = "differences of enthalpy, H(T, amounts)"
 
+Causes = tuple[tuple[tuple[str, float], ...], float]  # J by cause, and their sum
+
 
 def heat_terms(
-    ground: Ground, first: Snapshot, then: Snapshot, pressure: float
-) -> tuple[tuple[tuple[str, float], ...], float] | None:
+    ground: Ground, first: Snapshot | None, then: Snapshot | None, pressure: float
+) -> Causes | None:
     """J by cause between two snapshots, and J that warmed the contents (their sum).
 
-    None where the vessel was empty at first and nothing came in.
+    None where the vessel was empty at first and nothing came in, or a snapshot is missing.
     """
+    if first is None or then is None:
+        return None
     chem = ground.chem
     start = _start_temperature(first, then)
     if start is None:
@@ -67,12 +71,11 @@ def _start_temperature(first: Snapshot, then: Snapshot) -> float | None:
 
 
 def temperature_working(
-    ground: Ground, first: Snapshot | None, then: Snapshot | None, pressure: float
+    first: Snapshot | None, then: Snapshot | None, found: Causes | None
 ) -> Working | None:
-    """The temperature of `then` as the start and a rise by each cause."""
+    """The temperature of `then` as the start and a rise by each cause `found` (`heat_terms`)."""
     if first is None or then is None:
         return None
-    found = heat_terms(ground, first, then, pressure)
     start = _start_temperature(first, then)
     if found is None or start is None:
         return None
@@ -93,11 +96,8 @@ def temperature_working(
     return Working(goal, "K", "sum", (*terms, *shown), BY_H, "", (note,))
 
 
-def heat_working(ground: Ground, log: Log, pressure: float) -> Working | None:
-    """Where the heat of a step came from and went, J."""
-    if log.first is None or log.last is None:
-        return None
-    found = heat_terms(ground, log.first, log.last, pressure)
+def heat_working(found: Causes | None) -> Working | None:
+    """Where the heat of a step came from and went, J: the causes `found` (`heat_terms`)."""
     if found is None:
         return None
     causes, _ = found
