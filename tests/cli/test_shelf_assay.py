@@ -22,6 +22,13 @@ def test_a_file_of_readings_becomes_a_strength(capsys):
     assert "One replicate only" in told.err
 
 
+def test_the_sources_in_full(capsys):
+    assert run(["shelf", "assay", "compute", BLEACH, "--full"]) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    assert "Guide to the expression of uncertainty" in told
+    assert "ISO 648" in told
+
+
 def test_as_json(capsys):
     assert run(["shelf", "assay", "compute", BLEACH, "--json"]) == 0
     found = json.loads(capsys.readouterr().out)

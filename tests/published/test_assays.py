@@ -52,6 +52,7 @@ def test_the_printed_result_comes_out(path):
     assert re.search(r"^Source: .{10,}$", text, re.MULTILINE)
     assert re.search(r"^Why: .{10,}$", text, re.MULTILINE)
     assert found.u > 0.0
+    assert set(found.sources) <= set(load_bank().sources)
 
 
 def test_every_form_of_method_has_a_published_example():

@@ -39,7 +39,7 @@ def _curve(method="acid by alkali", substance="acetic acid") -> TitrationForecas
 def test_the_result_reads_as_a_sentence():
     first, second, *_ = result_sentences(_assay("quam-a2-sodium-hydroxide"))
     assert first == "sodium hydroxide: 0.10214 ± 0.00017 mol/L (90 %); ± 0.0002 mol/L at 95 %."
-    assert second == "By standardise, from one titration or weighing."
+    assert second == "Method: standardise; one titration or weighing."
     melted = result_sentences(_assay("naphthalene-melting"))
     assert "mol % pure" in melted[0]
 
@@ -52,6 +52,7 @@ def test_the_budget_has_units_of_the_bench_and_adds_up():
     assert 97 <= sum(shares) <= 107  # parts below 1 % count as 1 here
     assert any(r.name == "temperature" and r.value == "20.0 °C" for r in rows)
     assert not any("e-0" in r.u and r.u.endswith("mL") and "e-05" in r.u for r in rows)
+    assert next(r for r in rows if r.name == "titre").value == "35.50 mL"
     inner = [r for r in rows if r.inner]
     assert {"flask", "filling"} <= {r.name for r in inner}
     assert all(r.u.split()[-1] in ("mL",) for r in inner)

@@ -21,13 +21,15 @@ def assay() -> None:
 @click.option("--for", "bottle", default="", metavar="BOTTLE",
               help="Keep the result with this bottle of the shelf.")  # fmt: skip
 @click.option("--who", default=getpass.getuser, help="Who did it.")
+@click.option("--full", is_flag=True, help="List the sources as well.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 @click.pass_obj
-def compute(where: Where, file: str, method: str, bottle: str, who: str, as_json: bool) -> int:
+def compute(where: Where, file: str, method: str, bottle: str, who: str, full: bool,
+            as_json: bool) -> int:  # fmt: skip
     """Compute the strength from a FILE of readings (Markdown, TSV or CSV); - is standard input."""
     from firstcrop.cli import shelf_assaying
 
-    return shelf_assaying.compute(where, file, method, bottle, who, as_json)
+    return shelf_assaying.compute(where, file, method, bottle, who, (full, as_json))
 
 
 @assay.command()

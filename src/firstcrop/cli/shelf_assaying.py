@@ -41,8 +41,12 @@ WATER = 50e-6  # m3 with which a portion is usually thinned: common practice
 PICTURES = (".svg", ".png", ".pdf")
 
 
-def compute(where: Where, file: str, method: str, bottle: str, who: str, as_json: bool) -> int:
-    """The strength from a file of readings, printed, and kept where a bottle is named."""
+def compute(
+    where: Where, file: str, method: str, bottle: str, who: str, look: tuple[bool, bool]
+) -> int:
+    """The strength from a file of readings, printed (in full? as JSON?), and kept where a bottle
+    is named."""
+    full, as_json = look
     text = read_text(file)
     if isinstance(text, Problem):
         return asking.complain(text)
@@ -52,7 +56,7 @@ def compute(where: Where, file: str, method: str, bottle: str, who: str, as_json
     if as_json:
         print(json.dumps(assay_json(found), ensure_ascii=False, indent=1))
     else:
-        print_page(result_page(found))
+        print_page(result_page(found) + (_sources(found) if full else []))
         asking.complain(*found.problems, lines=text.splitlines())
     return _keep(where, bottle, found, who) if bottle else int(Exit.FINE)
 
@@ -81,6 +85,11 @@ def result_page(found: Assay) -> Page:
     better = [f"Improve first: {found.advice[0]}"] if found.advice else []
     head = [found.title, ""] if found.title else []
     return [*head, *result_sentences(found), "", *budget, *better, *found.advice[1:]]
+
+
+def _sources(found: Assay) -> Page:
+    cited = load_bank().sources
+    return ["", "Sources", *(f"  {cited[key].citation}" for key in found.sources)]
 
 
 @dataclass(frozen=True, slots=True)

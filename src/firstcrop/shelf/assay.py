@@ -41,7 +41,7 @@ _FORMS: MappingProxyType[str, Callable[[Book, Method], Recipe | None]] = Mapping
     }
 )
 _FRACTIONS = (Basis.WW, Basis.VV, None)
-_GUIDES = ("JCGM 100:2008", "quam2012")
+_GUIDES = ("jcgm100", "quam2012")
 
 
 def assay(method_key: str, readings: Readings, bank: Bank) -> Assay | Problems:

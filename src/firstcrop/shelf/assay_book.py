@@ -114,7 +114,7 @@ class Book:
         values, name = np.array(row.numbers), f"{row.name}: reading"
         u = max(v.digit for v in row.values) / math.sqrt(6.0)
         self.add(Input(name, 0.0, u, "m3", Shape.TRIANGULAR, label="two rounded readings",
-                       of=row.name))  # fmt: skip
+                       of=row.name, shown=row.text))  # fmt: skip
         warm = self.expansion()
         return lambda x: np.asarray((values + x[name]) * warm(x))
 
@@ -189,7 +189,8 @@ class Book:
 
     def _error(self, row: Reading, name: str, once: bool) -> None:
         u, shape, label, source = self._spread(row, once)
-        self.add(Input(name, 0.0, u, _unit(row), shape, label=label, source=source, of=row.name))
+        self.add(Input(name, 0.0, u, _unit(row), shape, label=label, source=source, of=row.name,
+                       shown=row.text))  # fmt: skip
 
     def _spread(self, row: Reading, once: bool = False) -> tuple[float, Shape, str, str]:
         """Standard uncertainty of a row apart from its scatter: u, shape, what it is, source."""

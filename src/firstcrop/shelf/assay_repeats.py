@@ -111,3 +111,4 @@ def _flag(book: Book, values: tuple[float, ...], row: Reading | None, name: str)
     )
     hint = "Leave it out only if you know what went wrong; else repeat the titration."
     book.warn("outlier", message, row, hint)
+    book.sources.setdefault("grubbs1969")

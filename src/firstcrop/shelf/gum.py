@@ -43,6 +43,7 @@ class Input:
     label: str = ""
     source: str = ""
     of: str = ""
+    shown: str = ""  # that reading as it was written
 
 
 @dataclass(frozen=True, slots=True)

@@ -61,7 +61,7 @@ def result_sentences(assay: Assay) -> tuple[str, ...]:
     many = len(assay.replicates)
     behind = "one titration or weighing" if many == 1 else f"{many} replicates"
     free = "" if math.isinf(m.freedom) else f", {m.freedom:.0f} effective degrees of freedom"
-    second = f"By {assay.method}, from {behind}{free}."
+    second = f"Method: {assay.method}; {behind}{free}."
     return (clean(first), second, *assay.says)
 
 
@@ -82,7 +82,8 @@ def budget_rows(assay: Assay) -> tuple[BudgetRow, ...]:
         if len(own) == 1:
             found.append(_row(own[0], name, share))
             continue
-        found.append(BudgetRow(clean(name), "", "", _percent(share), ""))
+        shown = next((row.input.shown for row in own if row.input.shown), "")
+        found.append(BudgetRow(clean(name), clean(shown), "", _percent(share), ""))
         inner = sorted(own, key=lambda r: -r.share)
         found.extend(_row(row, _tail(row), row.share, True) for row in inner)
     return tuple(found)
@@ -92,6 +93,7 @@ def _row(row: Row, name: str, share: float, inner: bool = False) -> BudgetRow:
     item = row.input
     unit, size = _UNITS.get(item.unit, (item.unit, 1.0))
     value = "" if item.value == 0.0 else f"{item.value / size:.6g} {unit}".strip()
+    value = clean(item.shown) if item.shown and not inner else value
     if item.unit == "K" and item.value > 200.0:
         value = f"{item.value - 273.15:.1f} °C"
     return BudgetRow(
