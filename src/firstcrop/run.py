@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from firstcrop.bank.bank import Bank
 from firstcrop.cautions.all import assess
+from firstcrop.cautions.neighbours import neighbours
 from firstcrop.cautions.records import Review
 from firstcrop.cautions.refuse import refuse
 from firstcrop.cautions.review import review
@@ -14,7 +15,7 @@ from firstcrop.forecast.bottles import from_bottles, resting_on_bottles
 from firstcrop.forecast.memory import Memory
 from firstcrop.forecast.overlay import overlaid
 from firstcrop.forecast.pipeline import forecast_preparation
-from firstcrop.forecast.records import Bottle, Forecast
+from firstcrop.forecast.records import Bottle, Caution, Forecast
 from firstcrop.forecast.resolve import resolve_names
 from firstcrop.problems import Problem
 from firstcrop.sheet.read import read_sheet
@@ -57,3 +58,8 @@ def review_forecast(told: Forecast, bank: Bank) -> Review:
     """The safety review of a forecast made by `forecast_sheet` with the same bank."""
     whole, _ = overlaid(told.preparation, bank)
     return review(told, whole)
+
+
+def shelf_neighbours(bottles: Iterable[Bottle], bank: Bank) -> tuple[Caution, ...]:
+    """Bottles that should not stand together, the gravest pair first."""
+    return neighbours(bottles, bank)

@@ -6,11 +6,13 @@ from firstcrop.bank.hazards import hazards_by_substance
 from firstcrop.bank.lookup import Named
 from firstcrop.cautions.closed import closed
 from firstcrop.cautions.drying import drying
+from firstcrop.cautions.failure import failure
 from firstcrop.cautions.fire import fire
 from firstcrop.cautions.fullness import fullness
 from firstcrop.cautions.gas_given_off import gas_given_off
 from firstcrop.cautions.handling import handling
 from firstcrop.cautions.law import law
+from firstcrop.cautions.matrix import matrix
 from firstcrop.cautions.mixing import mixing
 from firstcrop.cautions.order_of_mixing import order_of_mixing
 from firstcrop.cautions.scene import Rule, Scene, scene_of
@@ -21,10 +23,12 @@ from firstcrop.problems import Severity
 CAUTIONS: tuple[Rule, ...] = (
     order_of_mixing,
     mixing,
+    matrix,
     gas_given_off,
     closed,
     fullness,
     temperature,
+    failure,
     fire,
     drying,
     handling,

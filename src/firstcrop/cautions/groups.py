@@ -16,9 +16,12 @@ from firstcrop.bank.lookup import plain_name
 from firstcrop.bank.matrix import name_words
 from firstcrop.bank.mixing import mixing_groups
 from firstcrop.bank.records import Stoichiometry, Substance
+from firstcrop.bank.substances import load_substances
 from firstcrop.chem.formula import parse_formula
 from firstcrop.problems import Problem
 
+NONE: frozenset[str] = frozenset()
+OF_ONE_HYDRATE = ("water dry heat", "hypochlorite solid", "water")
 GUESSED = "guessed"  # phase of a material known by the words of its name only
 
 BY_COMPONENT = (
@@ -88,7 +91,27 @@ def _groups(key: str, components: Stoichiometry, phase: str, formula: str) -> fr
     listed = {group for group, members in groups.items() if key in members}
     if listed or phase == "gas":
         return frozenset(listed)
-    return frozenset(_derived(dict(components)) | formula_groups(formula))
+    return frozenset(
+        _derived(dict(components))
+        | formula_groups(formula)
+        | _siblings().get(_dry(components), NONE)
+    )
+
+
+def _dry(components: Stoichiometry) -> frozenset[tuple[str, float]]:
+    return frozenset((c, n) for c, n in components if c != "H2O")
+
+
+@cache
+def _siblings() -> Mapping[frozenset[tuple[str, float]], frozenset[str]]:
+    """What a salt dissolves into -> the groups its listed hydrates belong to."""
+    found: dict[frozenset[tuple[str, float]], frozenset[str]] = {}
+    for substance in load_substances():
+        listed = {g for g, members in mixing_groups().items() if substance.key in members}
+        if substance.components and listed and substance.phase != "gas":
+            dry = _dry(substance.components)
+            found[dry] = found.get(dry, NONE) | listed - set(OF_ONE_HYDRATE)
+    return MappingProxyType(found)
 
 
 def component_groups(component: str) -> tuple[str, ...]:

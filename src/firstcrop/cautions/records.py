@@ -65,11 +65,33 @@ class AirCase:
 
 
 @dataclass(frozen=True, slots=True)
+class HeatCase:
+    """The worst moment of a step if cooling, or stirring, fails. Temperatures in K, `waiting` in
+    J of `waiting_amount` mol of reaction, times in s, NaN where not known."""
+
+    step: int
+    temperature: float
+    waiting: float
+    waiting_amount: float
+    rise: float  # K, adiabatic, of what is waiting
+    failure_peak: float
+    limit: float  # the sheet's own, or boiling
+    time_to_limit: float
+    time_to_maximum: float
+    stirring_rise: float  # K, of the whole addition at once
+    stirring_peak: float
+    severity: str  # low, medium, high
+    criticality: str
+    unknown: bool = False  # a reaction is waiting whose heat is not known
+
+
+@dataclass(frozen=True, slots=True)
 class Review:
     """A safety review of one sheet. It supports judgement and promises nothing."""
 
     cautions: tuple[Caution, ...] = ()
     labels: tuple[Label, ...] = ()
+    heat: tuple[HeatCase, ...] = ()
     air: tuple[AirCase, ...] = ()
     not_assessed: tuple[str, ...] = ()
     refused: str = ""

@@ -124,7 +124,7 @@ def _with_strength(
     if strength is None:
         gas = substance.phase == "gas"
         return Stuff(name, substance, UNKNOWN if gas else 1.0, gas, pure, place=place)
-    fraction = _fraction(strength, substance, pure)
+    fraction = fraction_of(strength, substance)
     watery = strength.rest.strip().lower() in ("", "water") and bool(substance.components)
     share = 1.0 if math.isnan(fraction) else fraction
     density = (
@@ -137,9 +137,10 @@ def _with_strength(
     return Stuff(name, substance, fraction, watery and share < 1.0, density, place=place)
 
 
-def _fraction(strength: Strength, substance: Substance, pure: float) -> float:
+def fraction_of(strength: Strength, substance: Substance) -> float:
     """kg/kg, the upper end of the written band; volumes are turned with the density of water,
-    which for a heavier solution gives too much, never too little."""
+    which for a heavier solution gives too much, never too little. NaN when it cannot be told."""
+    pure = substance.density.value if substance.density else WATER_DENSITY
     top = strength.value + strength.band
     mass = substance.molar_mass
     match strength.basis:
