@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from firstcrop.bank.bank import load_bank
+from firstcrop.bank.tables import read_table
 from firstcrop.quantity.bases import match_any
 from firstcrop.shelf.assay import assay
 from firstcrop.shelf.assay_methods import load_methods
@@ -117,3 +118,29 @@ def test_each_line_of_the_budget_from_the_raw_readings(example, stem):
 def _as_printed(value: float, like: str) -> str:
     places = len(like.partition(".")[2])
     return f"{value:.{places}f}"
+
+
+def test_the_document_shows_what_is_checked_here():
+    told = (HERE.parents[1] / "docs" / "assays.md").read_text(encoding="utf-8")
+    for path in CASES:
+        if not path.stem.startswith("quam"):
+            title = path.read_text(encoding="utf-8").splitlines()[0].removeprefix("# ")
+            assert f"| {title} |" in told
+    for example in ("A1", "A2"):
+        for row in _rows(example):
+            assert re.search(
+                rf"\| {example} \| {row['name']} \| {row['value']}.*\| {row['u']} \|", told
+            )
+    for method in load_methods():
+        assert f"| `{method.key}` |" in told
+    for row in read_table("assay_readings"):
+        assert f"| `{row.text('name')}` |" in told
+
+
+def test_the_documents_example_is_an_assay():
+    told = (HERE.parents[1] / "docs" / "assays.md").read_text(encoding="utf-8")
+    (example,) = re.findall(r"```markdown\n(.*?)```", told, re.DOTALL)
+    found = _assay(example)
+    assert found.problems == ()
+    assert found.strength is not None
+    assert found.strength.unit == "% w/w"
