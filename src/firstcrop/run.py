@@ -9,7 +9,7 @@ from firstcrop.bank.bank import Bank
 from firstcrop.cautions.all import assess
 from firstcrop.cautions.neighbours import neighbours
 from firstcrop.cautions.records import Review
-from firstcrop.cautions.refuse import refuse
+from firstcrop.cautions.refuse import REFUSAL, refuse, refused_name
 from firstcrop.cautions.review import review
 from firstcrop.forecast.bottles import from_bottles, resting_on_bottles
 from firstcrop.forecast.memory import Memory
@@ -48,6 +48,8 @@ def check_sheet(text: str, bank: Bank, bottles: Iterable[Bottle] = ()) -> tuple[
     """Mistakes of language and names, in line order, without a simulation."""
     reading = read_sheet(text)
     whole, problems = overlaid(reading.preparation, bank)
+    if refuse(reading.preparation, whole):
+        return (Problem("sheet.refused", REFUSAL),)
     sheet, remarks = from_bottles(reading.preparation, whole, bottles)
     names = resolve_names(sheet, whole)
     found = (*reading.problems, *problems, *remarks, *names.problems)
@@ -63,3 +65,9 @@ def review_forecast(told: Forecast, bank: Bank) -> Review:
 def shelf_neighbours(bottles: Iterable[Bottle], bank: Bank) -> tuple[Caution, ...]:
     """Bottles that should not stand together, the gravest pair first."""
     return neighbours(bottles, bank)
+
+
+def refusal_of(name: str) -> str:
+    """The refusal of a thing by its name, CAS number or formula alone, else '': what a face asks
+    before it takes a bottle or looks a name up."""
+    return refused_name(name)

@@ -79,8 +79,15 @@ def test_a_formula_tells_its_group(formula: str, group: str) -> None:
     assert group in formula_groups(formula)
 
 
-NOT = (("KClO3", "hypochlorite"), ("K4Fe(CN)6", "cyanide"), ("KSCN", "cyanide"),
-       ("NaNO3", "nitrite"), ("Na2SO4", "sulfite"), ("Na2S2O3", "sulfite"), ("NaCl", "alkali metal"))  # fmt: skip
+NOT = (
+    ("KClO3", "hypochlorite"),
+    ("K4Fe(CN)6", "cyanide"),
+    ("KSCN", "cyanide"),
+    ("NaNO3", "nitrite"),
+    ("Na2SO4", "sulfite"),
+    ("Na2S2O3", "sulfite"),
+    ("NaCl", "alkali metal"),
+)
 
 
 @pytest.mark.parametrize(("formula", "group"), NOT)

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from firstcrop.cautions.refuse import REFUSAL, refuse
+from firstcrop.bank.lookup import plain_name
+from firstcrop.bank.mixing import load_stops
+from firstcrop.cautions.refuse import REFUSAL, refuse, refused_name
+from firstcrop.cautions.structure import forbidden_line
 from firstcrop.sheet.read import read_sheet
 from firstcrop.sheet.records import Preparation
 
@@ -168,3 +171,55 @@ def test_ordinary_aims_are_not_refused(makes: str) -> None:
 def test_the_refusal_says_no_more_than_it_must() -> None:
     assert REFUSAL.count(".") == 1
     assert len(REFUSAL) < 200
+
+
+DISGUISED = ("nitro-glycerin", "Nitro glycerine", "nitro\u200bglycerin", "TRI-NITRO-TOLUENE",
+             "N.I.T.R.O.G.L.Y.C.E.R.I.N", "sulfur  mustard", "sulphur-mustard")  # fmt: skip
+
+
+@pytest.mark.parametrize("name", DISGUISED)
+def test_a_name_broken_up_is_still_that_name(name: str) -> None:
+    assert refuse(named(name), BANK) == REFUSAL
+    assert refuse(aimed(name), BANK) == REFUSAL
+    assert refused_name(name) == REFUSAL
+
+
+STRUCTURES = ("C4H10FO2P", "C4H8Cl2S", "C5H11Cl2N", "C6H12Cl3N", "C2H2AsCl3", "C11H26NO2PS",
+              "KClO4", "NH4ClO4", "NH4ClO3", "NH4MnO4", "KN3")  # fmt: skip
+
+
+@pytest.mark.parametrize("formula", STRUCTURES)
+def test_a_formula_alone_is_enough(formula: str) -> None:
+    assert refuse(named(formula), BANK) == REFUSAL
+    assert refuse(reacting(f"{formula} -> {formula}"), BANK) == REFUSAL
+
+
+HARMLESS = ("C6H5Cl2N", "C3H8O", "C12H22O11", "KClO3", "KMnO4", "C8H9NO", "C6H12O6", "CO(NH2)2",
+            "C2H5NO2", "NH4NO3", "KNO3", "C9H8O4", "C4H9NO2S", "C10H16N5O13P3")  # fmt: skip
+
+
+@pytest.mark.parametrize("formula", HARMLESS)
+def test_a_harmless_formula_is_not(formula: str) -> None:
+    assert refused_name(formula) == ""
+
+
+def test_a_structure_written_as_a_line_is_read() -> None:
+    for line in ("CP(=O)(OC(C)C)F", "ClCCSCCCl", "CN=[N+]=[N-]"):
+        assert forbidden_line(line)
+    for line in ("CCO", "OS(=O)(=O)O", "CC(=O)Oc1ccccc1C(=O)O", "OO", "c1ccccc1[N+](=O)[O-]"):
+        assert not forbidden_line(line)
+
+
+def test_no_bench_substance_or_product_is_refused_by_itself() -> None:
+    for substance in BANK.substances.values():
+        for text in (substance.key, *substance.names, substance.formula, substance.cas):
+            assert refused_name(text) == "", (substance.key, text)
+    for product in BANK.feedstocks:
+        for text in (product.name, *product.names):
+            assert refused_name(text) == "", text
+
+
+def test_the_refusal_holds_no_particulars() -> None:
+    assert REFUSAL.count(".") == 1
+    for stop in load_stops():
+        assert plain_name(stop.name) not in REFUSAL.lower() or len(stop.name) < 10

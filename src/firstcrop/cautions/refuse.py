@@ -7,8 +7,8 @@ vessel. The answer is one sentence without particulars.
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterator
-from fractions import Fraction
 from functools import cache
 
 from firstcrop.bank.lookup import Named, plain_name
@@ -16,23 +16,19 @@ from firstcrop.bank.mixing import StopMixture, load_stop_mixtures, load_stops
 from firstcrop.cautions.contents import Contents
 from firstcrop.cautions.groups import groups_of
 from firstcrop.cautions.story import Meeting, tell
+from firstcrop.cautions.structure import forbidden, forbidden_line
 from firstcrop.chem.formula import Formula, parse_formula
 from firstcrop.problems import Problem
 from firstcrop.sheet.records import Preparation
 
+LINE_HEADINGS = ("smiles", "structure", "line notation")
 REFUSAL = (
     "firstcrop does not plan this: it concerns an explosive, a drug, or an agent or precursor "
     "that the law schedules."
 )
 _CAS = re.compile(r"\b\d{2,7}-\d{2}-\d\b")
+LONG = 10  # letters from which a name is found inside a text whatever breaks it up
 _SHORT = 5  # letters; a shorter identity in capitals is matched as it is written
-_METALS = frozenset(
-    re.findall("[A-Z][a-z]?", "LiNaKRbCsBeMgCaSrBaAlGaTlSnPbBiSbCrMnFeCoNiCuZnAgCdHg")
-)
-_HALOGENS = frozenset(("F", "Cl", "Br", "I"))
-_COINAGE = frozenset(("Ag", "Cu", "Hg", "Au"))
-_NITRO = re.compile(r"ONO2|\(NO3\)|\(NO2\)")
-_FUEL_BALANCE = -100.0  # % oxygen balance above which an organic nitro compound may explode
 
 
 def refuse(preparation: Preparation, bank: Named) -> str:
@@ -42,7 +38,9 @@ def refuse(preparation: Preparation, bank: Named) -> str:
         return REFUSAL
     if any(_numbered(text) for text in _numbers(preparation)):
         return REFUSAL
-    if any(_forbidden_formula(formula) for formula in _formulas(preparation, bank)):
+    if any(forbidden(formula) for formula in _formulas(preparation)):
+        return REFUSAL
+    if any(forbidden_line(text) for text in _lines(preparation)):
         return REFUSAL
     story = tell(preparation, bank)
     if any(_forbidden_mixture(m) for m in story.meetings if not m.where):
@@ -78,7 +76,7 @@ def _numbers(prep: Preparation) -> Iterator[str]:
     yield prep.makes
 
 
-def _formulas(prep: Preparation, bank: Named) -> Iterator[Formula]:
+def _formulas(prep: Preparation) -> Iterator[Formula]:
     texts = [prep.target_formula, prep.target]
     for material in prep.materials:
         texts += [material.substance, material.name]
@@ -93,6 +91,19 @@ def _formulas(prep: Preparation, bank: Named) -> Iterator[Formula]:
     for reaction in prep.reactions:
         for term in (*reaction.equation.left, *reaction.equation.right):
             yield term.formula
+
+
+def refused_name(text: str) -> str:
+    """The refusal when a name, CAS number or formula by itself is never planned, else ''."""
+    formula = _formula(text)
+    told = formula is not None and forbidden(formula)
+    return REFUSAL if told or _named(text, True) or _numbered(text) else ""
+
+
+def _lines(prep: Preparation) -> Iterator[str]:
+    """Structures written as lines of atoms (SMILES) in a Substances table."""
+    for row in prep.substances:
+        yield from (t for heading, t in row.cells if heading.strip().lower() in LINE_HEADINGS)
 
 
 def _formula(text: str) -> Formula | None:
@@ -123,71 +134,32 @@ def _named(text: str, whole: bool) -> bool:
     if not text:
         return False
     names, _, words, capitals = _stops()
-    plain = plain_name(text)
-    return (whole and plain in names) or bool(words.search(plain) or capitals.search(text))
+    read = "".join(
+        c for c in unicodedata.normalize("NFKC", text) if unicodedata.category(c) != "Cf"
+    )
+    plain = plain_name(read)
+    if (whole and plain in names) or bool(words.search(plain) or capitals.search(read)):
+        return True
+    squeezed = _squeezed(plain)
+    return (whole and squeezed in _squeezed_names()) or any(
+        len(name) >= LONG and name in squeezed for name in _squeezed_names()
+    )
+
+
+def _squeezed(text: str) -> str:
+    """Without the blanks, hyphens and dots a name may be broken up by."""
+    return re.sub(r"[\W_]+", "", text)
+
+
+@cache
+def _squeezed_names() -> frozenset[str]:
+    free = (plain_name(stop.name) for stop in load_stops() if not stop.field_only)
+    return frozenset(name for name in map(_squeezed, free) if len(name) > _SHORT)
 
 
 def _numbered(text: str) -> bool:
     _, numbers, _, _ = _stops()
     return any(number in numbers for number in _CAS.findall(text))
-
-
-def _forbidden_formula(formula: Formula) -> bool:
-    atoms = {symbol: count for symbol, count in formula.elements if count}
-    return (
-        _azide(atoms, formula)
-        or _nitrogen_halide(atoms)
-        or _fulminate(atoms)
-        or _acetylide(atoms)
-        or _nitro(atoms, formula)
-    )
-
-
-def _azide(atoms: dict[str, Fraction], formula: Formula) -> bool:
-    """A metal or hydrogen with three nitrogens and nothing else, or (N3) spelt out."""
-    others = set(atoms) - {"N"}
-    nitrogen = atoms.get("N", Fraction(0))
-    metal = bool(others) and others <= _METALS | {"H"}
-    three = bool(nitrogen) and nitrogen % 3 == 0
-    salt = metal and len(others) == 1 and three and max(atoms[o] for o in others) * 3 <= nitrogen
-    return salt or "(N3)" in formula.text
-
-
-def _nitrogen_halide(atoms: dict[str, Fraction]) -> bool:
-    halogens = sum((atoms[s] for s in atoms if s in _HALOGENS), Fraction(0))
-    return set(atoms) <= _HALOGENS | {"N", "H"} and atoms.get("N") == 1 and halogens >= 2
-
-
-def _fulminate(atoms: dict[str, Fraction]) -> bool:
-    metals = set(atoms) & _COINAGE
-    carbon = atoms.get("C")
-    return (
-        bool(metals)
-        and set(atoms) - metals == {"C", "N", "O"}
-        and carbon == atoms.get("N") == atoms.get("O")
-    )
-
-
-def _acetylide(atoms: dict[str, Fraction]) -> bool:
-    metals = set(atoms) & _COINAGE
-    return bool(metals) and set(atoms) - metals == {"C"} and atoms["C"] % 2 == 0
-
-
-def _nitro(atoms: dict[str, Fraction], formula: Formula) -> bool:
-    """Carbon with several nitro or nitrate groups, spelt out or told by the atoms: three
-    nitrogens, twice as many oxygens, little hydrogen, and near enough oxygen to burn itself."""
-    if not {"C", "N", "O"} <= set(atoms) or not set(atoms) <= {"C", "H", "N", "O"}:
-        return False
-    carbon, nitrogen, oxygen = atoms["C"], atoms["N"], atoms["O"]
-    hydrogen = atoms.get("H", Fraction(0))
-    spelt = len(_NITRO.findall(formula.text)) > 1 or bool(
-        re.search(r"\((?:ONO2|NO3|NO2)\)[2-9]", formula.text)
-    )
-    balance = float(100 * 16 * (oxygen - 2 * carbon - hydrogen / 2)) / float(
-        12 * carbon + hydrogen + 14 * nitrogen + 16 * oxygen
-    )
-    told = nitrogen >= 3 and oxygen >= 2 * nitrogen and hydrogen < 4 * nitrogen
-    return (spelt and "NH4" not in formula.text) or (told and balance > _FUEL_BALANCE)
 
 
 def _forbidden_mixture(meeting: Meeting) -> bool:

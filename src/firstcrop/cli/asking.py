@@ -75,6 +75,8 @@ def exit_of_problems(problems: Sequence[Problem]) -> int:
     """1 when there is an error, 2 when the file's name was wrong, 0 otherwise."""
     if any(problem.code in CALL_MISTAKES for problem in problems):
         return int(Exit.USAGE)
+    if any(problem.code == "sheet.refused" for problem in problems):
+        return int(Exit.REFUSED)
     return int(Exit.ERRORS if worst(problems) is Severity.ERROR else Exit.FINE)
 
 
