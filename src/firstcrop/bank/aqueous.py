@@ -9,14 +9,14 @@ _KILO = 1e3  # kJ to J
 _CM3 = 1e-6  # cm3 to m3
 
 
-def load_components() -> tuple[Component, ...]:
+def load_components(table: str = "components") -> tuple[Component, ...]:
     """Every master component, H2O and H+ first, in table order."""
-    return tuple(_component(row) for row in read_table("components"))
+    return tuple(_component(row) for row in read_table(table))
 
 
-def load_species() -> tuple[Species, ...]:
+def load_species(table: str = "species") -> tuple[Species, ...]:
     """Every aqueous species other than the components themselves."""
-    return tuple(_species(row) for row in read_table("species"))
+    return tuple(_species(row) for row in read_table(table))
 
 
 def load_gases() -> tuple[Gas, ...]:

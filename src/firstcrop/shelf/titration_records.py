@@ -55,8 +55,8 @@ class SamplePlan:
 
 @dataclass(frozen=True, slots=True)
 class TitrationForecast:
-    """The curve against volume of titrant. `scale` is pH or pAg; empty where there is no curve,
-    `why` then says why."""
+    """The curve against volume of titrant. `scale` is pH, pAg, or pCa and the like with EDTA;
+    empty where there is no curve, `why` then says why."""
 
     method: str
     substance: str
@@ -72,3 +72,4 @@ class TitrationForecast:
     why: str = ""
     problems: tuple[Problem, ...] = ()
     estimates: tuple[str, ...] = ()
+    end: str = ""  # how the end is seen, in the method's words

@@ -128,6 +128,8 @@ def curve_sentences(forecast: TitrationForecast) -> tuple[str, ...]:
         name, (before, after) = best[0].name, best[0].colours
         error = f"about {100 * best[0].middle:+.2f} % of the titre off"
         found.append(f"Indicator: {name}, {before} to {after}; {error}.")
+    elif not forecast.indicators:
+        found.append(f"The end is seen by: {forecast.end}.")
     else:
         found.append("No indicator shows this end well: use a pH meter, or another method.")
     return tuple(found)
