@@ -16,6 +16,7 @@ from firstcrop.cautions.matrix import matrix
 from firstcrop.cautions.mixing import mixing
 from firstcrop.cautions.order_of_mixing import order_of_mixing
 from firstcrop.cautions.scene import Rule, Scene, scene_of
+from firstcrop.cautions.screen import screen
 from firstcrop.cautions.temperature import temperature
 from firstcrop.forecast.records import Caution, Forecast
 from firstcrop.problems import Severity
@@ -31,6 +32,7 @@ CAUTIONS: tuple[Rule, ...] = (
     failure,
     fire,
     drying,
+    screen,
     handling,
     law,
 )

@@ -86,6 +86,26 @@ class HeatCase:
 
 
 @dataclass(frozen=True, slots=True)
+class Advice:
+    """What to do with something that is left."""
+
+    where: str
+    words: str
+    source: str
+    unverified: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Care:
+    """What to wear in a step, and what to do first when something happens."""
+
+    step: int
+    wear: tuple[str, ...]
+    first: tuple[str, ...]
+    unverified: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Review:
     """A safety review of one sheet. It supports judgement and promises nothing."""
 
@@ -93,5 +113,8 @@ class Review:
     labels: tuple[Label, ...] = ()
     heat: tuple[HeatCase, ...] = ()
     air: tuple[AirCase, ...] = ()
+    room: str = ""  # the room the air was computed for, in words
+    after: tuple[Advice, ...] = ()
+    care: tuple[Care, ...] = ()
     not_assessed: tuple[str, ...] = ()
     refused: str = ""

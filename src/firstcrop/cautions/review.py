@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from firstcrop.bank.lookup import Named
+from firstcrop.cautions.after import after
+from firstcrop.cautions.air import air_cases, room_of, room_words
 from firstcrop.cautions.all import cautions_of, not_assessed
+from firstcrop.cautions.care import care
 from firstcrop.cautions.ghs.sheet import labels
+from firstcrop.cautions.heat_cases import heat_cases
 from firstcrop.cautions.records import Label, Review
 from firstcrop.cautions.scene import scene_of
 from firstcrop.forecast.records import Forecast
@@ -19,6 +23,11 @@ def review(forecast: Forecast, bank: Named) -> Review:
     return Review(
         cautions=cautions_of(scene),
         labels=found,
+        heat=heat_cases(forecast),
+        air=air_cases(forecast),
+        room=room_words(room_of(forecast.preparation)),
+        after=after(scene),
+        care=care(scene),
         not_assessed=(*label_gaps(found), *not_assessed(scene)),
     )
 

@@ -74,7 +74,8 @@ def tell(prep: Preparation, bank: Named) -> Story:
     for step in prep.steps:
         for clause in step.clauses:
             teller.clause(step, clause)
-    left = MappingProxyType({k: v for k, v in teller.held.items() if not v.empty})
+    gone = teller.parted | (BASKETS - {Basket.LIQUOR.value})
+    left = MappingProxyType({k: v for k, v in teller.held.items() if not v.empty and k not in gone})
     return Story(teller.known, tuple(teller.meetings), tuple(teller.warmths), left)
 
 
@@ -86,6 +87,7 @@ class _Teller:
     ) -> None:
         self.known, self.vessels, self.reactions = known, vessels, reactions
         self.held: dict[str, Contents] = {}
+        self.parted: set[str] = set()  # vessels whose contents have been filtered
         self.here = next(iter(sorted(vessels)), "") if len(vessels) == 1 else ""
         self.before = self.here  # where the work stood when the clause began
         self.meetings: list[Meeting] = []
@@ -205,15 +207,19 @@ class _Teller:
         after = react(mixed, self.reactions) if self.reactions else mixed
         if keep:
             self.held[target] = after
+            self.parted.discard(target)
         self.meetings.append(
             Meeting(step.number, clause.verb, target, before, added, after, clause.place, where)
         )
 
     def _parting(self, clause: Clause) -> None:
-        whole = self.held.get(self._name(clause.what) if clause.what else self.here, Contents())
+        origin = self._name(clause.what) if clause.what else self.here
+        whole = self.held.get(origin, Contents())
+        self.parted.add(origin)
         self.held[Basket.LIQUOR.value] = whole.liquor()
         for basket in (Basket.CRYSTALS, Basket.RESIDUE):
             self.held[basket.value] = whole.cake()
+        self.parted.discard(Basket.LIQUOR.value)
         kept = clause.keep or Basket.CRYSTALS
         self.here = kept.value if kept.value in self.held else Basket.LIQUOR.value
 
