@@ -71,9 +71,7 @@ def caution_entry(caution: Caution) -> Entry:
 
 def heat_entry(case: HeatCase) -> Entry:
     """The peak of a failure, how soon, and the class."""
-    waiting = (
-        f"{show_value(case.waiting, 'J')} waiting" if case.waiting > 0.0 else "nothing waiting"
-    )
+    heat = show_value(case.waiting, "J") if case.waiting > 0.0 else "nothing"
     head = f"step {case.step}: {heat} waiting at {show_value(case.temperature, 'K')}"
     lines = [f"Cooling fails: {show_value(case.failure_peak, 'K')} (no heat lost)."]
     if not math.isnan(case.time_to_limit):

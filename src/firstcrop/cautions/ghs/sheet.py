@@ -45,10 +45,8 @@ def bottle(stuff: Stuff) -> Label:
 
 def last_liquors(forecast: Forecast) -> tuple[StepForecast, ...]:
     """The last step that left a liquor in each vessel."""
-    last = {
-        step.vessel: step for step in forecast.steps if step.inside and step.inside[-1].liquor.items
-    }
-    return tuple(last.values())
+    last = {step.vessel: step for step in forecast.steps if step.inside}
+    return tuple(step for step in last.values() if step.inside[-1].liquor.items)
 
 
 def liquor(step: StepForecast, bank: Named) -> Label:
