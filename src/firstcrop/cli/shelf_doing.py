@@ -6,7 +6,7 @@ import json
 import sys
 import uuid
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, fields
+from dataclasses import asdict
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -21,7 +21,7 @@ from firstcrop.problems import Problem
 from firstcrop.shelf import bottles
 from firstcrop.shelf.amounts import amount_in
 from firstcrop.shelf.csv_file import cells_of, export_csv, import_csv
-from firstcrop.shelf.entering import read_bottle
+from firstcrop.shelf.entering import read_bottle, written
 from firstcrop.shelf.law import notices, place_of, set_place
 from firstcrop.shelf.records import Bottle, Draw, Level, Today
 from firstcrop.shelf.sheets import draw_for, everything
@@ -91,14 +91,8 @@ def change(where: Where, name: str, cells: Mapping[str, str], as_json: bool) -> 
         made = read_bottle({**cells_of(level), **cells}, bank, level.bottle)
         if not isinstance(made, Bottle):
             return asking.complain(*made)
-        kept = bottles.change_bottle(store, name, level.bottle.edition, **changes(made))
+        kept = bottles.change_bottle(store, name, level.bottle.edition, **written(made))
         return kept_page(store, kept, bank, as_json)
-
-
-def changes(made: Bottle) -> dict[str, Any]:
-    """Everything that is written about a bottle, for an edit."""
-    fixed = ("id", "name", "edition", "added")
-    return {f.name: getattr(made, f.name) for f in fields(Bottle) if f.name not in fixed}
 
 
 def show_all(where: Where, as_json: bool) -> int:

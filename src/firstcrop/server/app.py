@@ -16,18 +16,19 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
-from firstcrop.server import bench, sheets
+from firstcrop.server import bench, sheets, shelf
 from firstcrop.server.calls import House, Part
 from firstcrop.server.engine import Engine
 from firstcrop.server.guard import COOKIE, Guard, Rules, right_token
 from firstcrop.server.keeper import Keeper
+from firstcrop.server.offers import Offers
 from firstcrop.server.studies import Studies
 from firstcrop.server.vega import bundle
 
 
 def parts() -> tuple[Part, ...]:
     """The parts in the order of the header; a new one is a line here."""
-    return (Part("Sheet", "/", sheets.routes()), bench.part())
+    return (Part("Sheet", "/", sheets.routes()), bench.part(), shelf.part())
 
 
 async def enter(request: Request) -> Response:
@@ -54,6 +55,7 @@ def make_app(
 ) -> Starlette:
     """The application over one folder and its database."""
     engine, keeper, studies = engine or Engine(), Keeper(folder, database), Studies()
+    engine.shelf = Offers(keeper).of
     known = parts()
 
     @asynccontextmanager

@@ -32,7 +32,9 @@ STATUS = MappingProxyType(
         "request.bad": 400, "request.large": 413, "notebook.run.missing": 404,
         "notebook.photo.missing": 404, "notebook.key.taken": 409, "notebook.run.taken": 409,
         "notebook.photo.large": 413, "notebook.photo.kind": 415, "sheet.refused": 403,
-        "bands.none": 503, "store.closed": 503, "store.newer": 503,
+        "bands.none": 503, "shelf.missing": 404,
+        "shelf.taken": 409, "shelf.changed": 409, "shelf.empty": 409, "store.closed": 503,
+        "store.newer": 503,
     }
 )  # fmt: skip
 Answer = Any

@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
+from dataclasses import fields
 from datetime import date
 from types import MappingProxyType
+from typing import Any
 
 from firstcrop.bank.bank import Bank
 from firstcrop.bank.hazards import codes_at, hazards_by_substance, load_statements
@@ -159,3 +161,9 @@ def usual_hazards(substance: Substance, claim: str) -> tuple[str, ...]:
     known = isinstance(read, Strength) and read.basis is Basis.WW
     top = read.value + read.band if known and isinstance(read, Strength) else 1.0
     return codes_at(row, min(top, 1.0) if math.isfinite(top) else 1.0)
+
+
+def written(bottle: Bottle) -> dict[str, Any]:
+    """Everything that is written about a bottle, for an edit."""
+    fixed = ("id", "name", "edition", "added")
+    return {f.name: getattr(bottle, f.name) for f in fields(Bottle) if f.name not in fixed}
