@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from firstcrop.bank.hazards import hazards_by_substance
 from firstcrop.bank.lookup import Named
+from firstcrop.cautions.actual import actual
 from firstcrop.cautions.closed import closed
 from firstcrop.cautions.drying import drying
 from firstcrop.cautions.failure import failure
@@ -24,6 +25,7 @@ from firstcrop.problems import Severity
 CAUTIONS: tuple[Rule, ...] = (
     order_of_mixing,
     mixing,
+    actual,
     matrix,
     gas_given_off,
     closed,

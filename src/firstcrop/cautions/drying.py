@@ -19,12 +19,16 @@ WARM = 323.15  # K
 def drying(scene: Scene) -> tuple[Caution, ...]:
     """Unstable solids dried hot; oxidisers dried while wet with a solvent."""
     target = scene.forecast.preparation.target.strip().lower()
-    return tuple(c for w in scene.story.warmths if w.verb is Verb.DRY for c in _look(w, target))
+    return tuple(c for w in scene.story.warmths if w.dry for c in _look(w, target))
 
 
 def _look(warmth: Warmth, target: str) -> list[Caution]:
     here = set(warmth.contents.masses) | {target}
-    hot = any(kind in HOT_MEANS for kind in warmth.means) or warmth.temperature > WARM
+    hot = (
+        warmth.verb is not Verb.DRY
+        or any(kind in HOT_MEANS for kind in warmth.means)
+        or warmth.temperature > WARM
+    )
     groups = mixing_groups()
     found = []
     if hot:

@@ -16,7 +16,7 @@ from firstcrop.cautions.contents import Contents
 from firstcrop.cautions.products import Making, makings, react
 from firstcrop.cautions.stuff import Stuff, mass_of, materials
 from firstcrop.problems import Place
-from firstcrop.sheet.records import Basket, Clause, Preparation, Step, Verb
+from firstcrop.sheet.records import Basket, Clause, EndKind, Preparation, Step, Verb
 
 ADDING = (Verb.PUT, Verb.ADD, Verb.COMBINE, Verb.RETURN, Verb.TITRATE)
 THINNING = (Verb.DILUTE, Verb.MAKE_UP, Verb.WASH)
@@ -53,6 +53,7 @@ class Warmth:
     means: tuple[str, ...]
     temperature: float  # K, the highest written; NaN when none is
     place: Place = field(default=Place(0), compare=False)
+    dry: bool = False  # what is warmed is, or is made, dry
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,7 +241,23 @@ class _Teller:
             values.append(aim.value)
         top = max(values) if values else math.nan
         self.warmths.append(
-            Warmth(step.number, clause.verb, target, contents, kinds, top, clause.place)
+            Warmth(
+                step.number,
+                clause.verb,
+                target,
+                contents,
+                kinds,
+                top,
+                clause.place,
+                _dries(clause, target, kinds),
+            )
         )
         if clause.verb is Verb.DRY and target in self.held:
             self.held[target] = replace(contents, water=0.0)
+
+
+def _dries(clause: Clause, target: str, means: tuple[str, ...]) -> bool:
+    """Dried by that name, boiled down to dryness, or a solid heated, in an oven above all."""
+    to_dryness = clause.end is not None and clause.end.kind is EndKind.DRYNESS
+    solid = target in (Basket.CRYSTALS.value, Basket.RESIDUE.value) or "oven" in means
+    return clause.verb is Verb.DRY or to_dryness or (clause.verb is Verb.HEAT and solid)
