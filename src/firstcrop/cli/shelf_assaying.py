@@ -21,8 +21,8 @@ from firstcrop.shelf.assay import assay
 from firstcrop.shelf.assay_methods import find_method, form, load_counted, load_methods
 from firstcrop.shelf.assay_readings import read_readings
 from firstcrop.shelf.assay_records import Assay, assay_json
-from firstcrop.shelf.assay_storing import record_of
-from firstcrop.shelf.bottles import record_assay
+from firstcrop.shelf.assay_storing import fits, record_of
+from firstcrop.shelf.bottles import find_level, record_assay
 from firstcrop.shelf.glassware import Piece, find_piece
 from firstcrop.shelf.titration import forecast_titration
 from firstcrop.shelf.titration_plan import plan_sample
@@ -68,7 +68,9 @@ def _keep(where: Where, bottle: str, found: Assay, who: str) -> int:
     with shelf_of(*where) as store:
         if isinstance(store, Problem):
             return asking.complain(store)
-        kept = record_assay(store, bottle, record)
+        level = find_level(store, bottle)
+        wrong = level if isinstance(level, Problem) else fits(found, level.bottle, load_bank())
+        kept = wrong or record_assay(store, bottle, record)
     if isinstance(kept, Problem):
         return asking.complain(kept)
     print(f"Kept with the bottle {bottle}.")

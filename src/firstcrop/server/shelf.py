@@ -21,7 +21,7 @@ from firstcrop.shelf.assay import assay
 from firstcrop.shelf.assay_methods import find_method, form, load_methods
 from firstcrop.shelf.assay_readings import read_readings
 from firstcrop.shelf.assay_records import Assay
-from firstcrop.shelf.assay_storing import record_of
+from firstcrop.shelf.assay_storing import fits, record_of
 from firstcrop.shelf.csv_file import cells_of, export_csv, import_csv
 from firstcrop.shelf.entering import CELLS, read_bottle, written
 from firstcrop.shelf.law import notices, place_of, set_place
@@ -228,10 +228,7 @@ async def compute(call: Call) -> Answer:
         if call.body.get("keep") is True:
             now = datetime.now(UTC).isoformat(timespec="seconds")
             key = call.text("key") or uuid.uuid4().hex
-            record = record_of(found, key, now, call.text("who"))
-            if isinstance(record, Problem):
-                return record
-            kept = bottles.record_assay(store, call.text("name"), record)
+            kept = keep(store, found, call.text("name"), (key, now, call.text("who")), bank)
             if isinstance(kept, Problem):
                 return kept
         return {
@@ -242,6 +239,18 @@ async def compute(call: Call) -> Answer:
         }  # fmt: skip
 
     return await with_shelf(call, work)
+
+
+def keep(
+    store: Store, found: Assay, name: str, said: tuple[str, str, str], bank: Bank
+) -> Problem | None:
+    """Keep a result with its bottle; `said` is key, time and who."""
+    level = bottles.find_level(store, name)
+    if isinstance(level, Problem):
+        return level
+    record = fits(found, level.bottle, bank) or record_of(found, *said)
+    kept = record if isinstance(record, Problem) else bottles.record_assay(store, name, record)
+    return kept if isinstance(kept, Problem) else None
 
 
 @endpoint

@@ -4,9 +4,21 @@ from __future__ import annotations
 
 import json
 
+from firstcrop.bank.bank import Bank
+from firstcrop.bank.lookup import substance_named
 from firstcrop.problems import Problem
 from firstcrop.shelf import records
 from firstcrop.shelf.assay_records import Assay, assay_json
+
+
+def fits(found: Assay, bottle: records.Bottle, bank: Bank) -> Problem | None:
+    """None when the assay is of what the bottle holds. Code: assay.other."""
+    substance = substance_named(bank, found.substance)
+    if substance is None or substance.key == bottle.substance:
+        return None
+    message = f"{bottle.name} holds {bottle.substance}, and this is an assay of {substance.key}"
+    hint = "name the substance as the shelf does, or keep it with another bottle"
+    return Problem("assay.other", message, hint=hint)
 
 
 def record_of(found: Assay, key: str, taken_at: str, who: str) -> records.Assay | Problem:
