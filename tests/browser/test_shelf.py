@@ -147,3 +147,22 @@ def test_csv_in_and_what_is_wrong_in_it(shelf, tmp_path):
     page.wait_for_selector("#notice .wrong")
     assert "line 2" in page.inner_text("#notice")
     assert page.locator("#bottles a[href='#acid']").count() == 0
+
+
+def test_what_a_run_of_a_sheet_takes_is_told_and_drawn_in_one_go(shelf, shelf_server):
+    text = (
+        "# Rinse\n\n## Materials\n\n| name | substance | bottle |\n|---|---|---|\n"
+        "| acid | sulfuric acid | acid of the run |\n\n## Steps\n\n"
+        "1. Put 50 mL of water in the beaker.\n2. Add 10 mL of acid.\n"
+    )
+    (shelf_server.folder / "rinse.md").write_text(text, encoding="utf-8")
+    page = shelf()
+    add(page, name="acid of the run", product="battery acid", size="1 L", price="20 EUR")
+    page.wait_for_selector("#bottle dl")
+    page.click("text=A run of a sheet")
+    page.fill("#run-who", "Anna")
+    page.click("text=What does it take?")
+    page.wait_for_selector("#run-told table")
+    assert "A run costs 0.20 EUR." in page.inner_text("#run-told")
+    page.click("#run-draw")
+    page.wait_for_selector("#run-told >> text=acid of the run: 990 mL left")

@@ -166,13 +166,27 @@ def test_anything_sent_gets_an_answer(stocked, body):
         assert stocked.post(f"/api/shelf/{what}", json=body).status_code < 500
 
 
+SHEET = (
+    "# N\n\n## Materials\n\n| name | substance | bottle |\n|---|---|---|\n"
+    "| acid | sulfuric acid | acid 1 |\n\n## Steps\n\n1. Put 50 mL of water in the beaker.\n"
+    "2. Add 10 mL of acid.\n"
+)
+
+
+def test_what_a_run_takes_and_drawing_it_once(stocked):
+    found = send(stocked, "takes", text=SHEET).json()
+    assert found["cost"]["lines"][0][:3] == ["acid", "acid 1", "10.0 mL"]
+    assert "acid 1 ends first: it is enough for 100 more." in found["cost"]["sentences"]
+    assert found["strengths"][0]["titrate"] is False
+    for _ in range(2):
+        told = send(stocked, "run", text=SHEET, name="n.md", who="Anna", key="run 1").json()
+        assert told == {"told": ["acid 1: 990 mL left"]}
+    plain = SHEET.replace("acid 1", "")
+    assert send(stocked, "run", text=plain, name="n.md", who="A", key="k").status_code == 400
+
+
 def test_a_live_forecast_takes_the_bottle_s_strength(stocked):
-    sheet = (
-        "# N\n\n## Materials\n\n| name | substance | bottle |\n|---|---|---|\n"
-        "| acid | sulfuric acid | acid 1 |\n\n## Steps\n\n1. Put 50 mL of water in the beaker.\n"
-        "2. Add 10 mL of acid.\n"
-    )
-    found = stocked.post("/api/forecast", json={"text": sheet}).json()
+    found = stocked.post("/api/forecast", json={"text": SHEET}).json()
     codes = [p["code"] for p in found["report"]["problems"]]
     assert "bottle.strength" in codes
     assert "bottle.missing" not in codes

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from firstcrop.quantity.read import read_strength
-from firstcrop.shelf.records import Ageing, Assay, Bottle, Draw, Level, Today
+from firstcrop.shelf.records import Ageing, Assay, Bottle, Cost, CostLine, Draw, Level, Today
 from firstcrop.views.shelf import (
     assay_row,
     bottle_row,
+    cost_row,
     draw_row,
     level_sentence,
     show_strength,
@@ -48,6 +51,21 @@ def test_a_bottle_row():
     assert (row.stored, row.how, row.low) == ("cellar, 15 °C", "assayed; it keeps", True)
     assert row.law == ("a notice",)
     assert level_sentence(Level(ACID, 5e-5)) == "acid 1: 50.0 mL left"
+
+
+def test_cost_in_words():
+    line = CostLine("acid", "acid 1", 5e-5, "m3", 0.49, "EUR", 8.2)
+    bare = CostLine("spirit", "", 0.01, "kg", None, "", math.inf, "no bottle is named")
+    buy = (("acid 1", 1e-4, "m3"),)
+    row = cost_row(Cost((line, bare), (("EUR", 0.49),), 0.03, 8.0, "acid 1", buy, 10))
+    assert row.lines == (
+        ("acid", "acid 1", "50.0 mL", "0.49 EUR", "8.2"),
+        ("spirit", "—", "10.0 g", "not counted: no bottle is named", ""),
+    )
+    assert row.sentences == (
+        "A run costs 0.49 EUR.", "That is 0.0163 EUR to a gram of dry product.",
+        "acid 1 ends first: it is enough for 8 more.", "Buy for 10 run(s): 100 mL of acid 1.",
+    )  # fmt: skip
 
 
 def test_draws_and_assays():

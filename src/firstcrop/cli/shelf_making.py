@@ -19,7 +19,7 @@ from firstcrop.shelf.bottles import levels
 from firstcrop.shelf.cost import advice, cost_of
 from firstcrop.shelf.recipe import recipe
 from firstcrop.shelf.records import Cost
-from firstcrop.views.shelf import recipe_row, show_amount, show_price
+from firstcrop.views.shelf import cost_row, recipe_row, show_amount
 
 
 def stock(where: Where, name: str, strength: str, amount: str, **rest: Any) -> int:
@@ -80,24 +80,9 @@ def _finite(value: Any) -> Any:
 
 def cost_page(found: Cost) -> Page:
     """The cost as a page."""
-    shown = [
-        (x.material, x.bottle or "—", show_amount(x.amount, x.unit),
-         show_price(x.price, x.currency) or f"not counted: {x.why}",
-         f"{x.batches:.1f}" if math.isfinite(x.batches) else "")
-        for x in found.lines
-    ]  # fmt: skip
-    page = table(("material", "bottle", "takes", "costs", "runs left"), shown)
-    for currency, total in found.totals:
-        page.append(f"A run costs {show_price(total, currency)}.")
-        if found.product > 0.0:
-            gram = total / (found.product * 1e3)
-            page.append(f"That is {gram:.3g} {currency} to a gram of dry product.")
-    if found.limits:
-        runs = "no whole run" if found.batches < 1 else f"{found.batches:.0f} more"
-        page.append(f"{found.limits} ends first: it is enough for {runs}.")
-    for name, amount, unit in found.buy:
-        page.append(f"Buy for {found.runs} run(s): {show_amount(amount, unit)} of {name}.")
-    return page or ["The sheet names no bottle."]
+    row = cost_row(found)
+    page = table(("material", "bottle", "takes", "costs", "runs left"), row.lines)
+    return [*page, *row.sentences]
 
 
 def check(where: Where, sheet: str, as_json: bool) -> int:

@@ -22,12 +22,13 @@ from firstcrop.shelf.assay_methods import find_method, form, load_methods
 from firstcrop.shelf.assay_readings import read_readings
 from firstcrop.shelf.assay_records import Assay
 from firstcrop.shelf.assay_storing import fits, record_of
+from firstcrop.shelf.cost import advice, cost_of
 from firstcrop.shelf.csv_file import cells_of, export_csv, import_csv
 from firstcrop.shelf.entering import CELLS, read_bottle, written
 from firstcrop.shelf.law import notices, place_of, set_place
 from firstcrop.shelf.recipe import recipe
 from firstcrop.shelf.records import Bottle, Draw, Level, Today
-from firstcrop.shelf.sheets import everything
+from firstcrop.shelf.sheets import draw_for, everything
 from firstcrop.shelf.today import strength_today
 from firstcrop.store.engine import Store
 from firstcrop.views.assay import budget_rows, result_sentences
@@ -37,6 +38,7 @@ from firstcrop.views.shelf import (
     BottleRow,
     assay_row,
     bottle_row,
+    cost_row,
     draw_row,
     level_sentence,
     recipe_row,
@@ -210,6 +212,40 @@ async def stock(call: Call) -> Answer:
 
 
 @endpoint
+async def takes(call: Call) -> Answer:
+    """What a run of a text takes from the shelf and costs, and which strengths spoil it."""
+    text = call.text()
+    told = await call.house.engine.with_bands(text, call.request.is_disconnected)
+    if told is None:
+        return Problem("bands.none", "the forecast was not computed; try again")
+    if told.refused:
+        return Problem("sheet.refused", told.refused)
+
+    def work(store: Store, bank: Bank) -> Answer:
+        del bank
+        row = cost_row(cost_of(told, bottles.levels(store), call.number("runs", 1, 1000, 1)))
+        return {"cost": plain(row), "strengths": plain(advice(told))}
+
+    return await with_shelf(call, work)
+
+
+@endpoint
+async def run(call: Call) -> Answer:
+    """Draw what a run of a text takes, from every bottle it names or from none; once for a key."""
+
+    def work(store: Store, bank: Bank) -> Answer:
+        del bank
+        forecast = call.house.engine.best(call.text())
+        key = call.text("key") or uuid.uuid4().hex
+        found = draw_for(store, forecast, call.text("who"), call.text("name"), key[:56])
+        if isinstance(found, Problem):
+            return found
+        return {"told": [level_sentence(level) for level in found]}
+
+    return await with_shelf(call, work)
+
+
+@endpoint
 async def assay_form(call: Call) -> Answer:
     """The empty table of readings of a method."""
     method = find_method(call.text("method"))
@@ -294,7 +330,8 @@ async def law(call: Call) -> Answer:
 def part() -> Part:
     """The part for the header."""
     posts = {"one": one, "add": add, "change": change, "draw": draw, "stock": stock,
-             "form": assay_form, "assay": compute, "import": bring_in, "law": law}  # fmt: skip
+             "form": assay_form, "takes": takes, "run": run, "assay": compute,
+             "import": bring_in, "law": law}  # fmt: skip
     routes = (Route(f"/api/shelf/{name}", work, methods=["POST"]) for name, work in posts.items())
     return Part(
         "Shelf",

@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from firstcrop.quantity.records import Basis, Kind, Strength
 from firstcrop.quantity.show import NOT_KNOWN, format_spread, format_value
 from firstcrop.quantity.write import write_strength
-from firstcrop.shelf.records import HALF, MASS, VOLUME, Assay, Bottle, Draw, Level, Recipe, Today
+from firstcrop.shelf.records import (
+    HALF,
+    MASS,
+    VOLUME,
+    Assay,
+    Bottle,
+    Cost,
+    Draw,
+    Level,
+    Recipe,
+    Today,
+)
 
 UNITS = (
     (Basis.WW, "% w/w", 0.01), (Basis.WV, "% w/v", 10.0), (Basis.VV, "% v/v", 0.01),
@@ -74,6 +87,44 @@ class RecipeRow:
     facts: tuple[tuple[str, str], ...]
     steps: tuple[str, ...]
     sheet: str
+
+
+@dataclass(frozen=True, slots=True)
+class CostRow:
+    """The cost of a run as people see it: (material, bottle, takes, costs, runs left)."""
+
+    lines: tuple[tuple[str, str, str, str, str], ...]
+    sentences: tuple[str, ...]
+
+
+def cost_row(found: Cost) -> CostRow:
+    """What a run takes and costs, what ends first, what to buy."""
+    lines = tuple(
+        (
+            x.material,
+            x.bottle or "—",
+            show_amount(x.amount, x.unit),
+            show_price(x.price, x.currency) or f"not counted: {x.why}",
+            f"{x.batches:.1f}" if math.isfinite(x.batches) else "",
+        )
+        for x in found.lines
+    )
+    return CostRow(lines, tuple(_cost_sentences(found)))
+
+
+def _cost_sentences(found: Cost) -> Iterator[str]:
+    for currency, total in found.totals:
+        yield f"A run costs {show_price(total, currency)}."
+        if found.product > 0.0:
+            gram = total / (found.product * 1e3)
+            yield f"That is {gram:.3g} {currency} to a gram of dry product."
+    if found.limits:
+        runs = "no whole run" if found.batches < 1 else f"{found.batches:.0f} more"
+        yield f"{found.limits} ends first: it is enough for {runs}."
+    for name, amount, unit in found.buy:
+        yield f"Buy for {found.runs} run(s): {show_amount(amount, unit)} of {name}."
+    if not found.limits:
+        yield "The sheet names no bottle that is on the shelf."
 
 
 def bottle_row(today: Today, law: tuple[str, ...] = ()) -> BottleRow:

@@ -188,6 +188,46 @@ async function bringIn() {
   } catch (error) { notice(h("p", {}, "Nothing was added."), wrong(error)); } finally { $("csv").value = ""; }
 }
 
+// What a run of a sheet takes from the shelf, what that costs, and drawing it in one go.
+let runKey = key();
+
+async function runText() {
+  const found = await get(`/api/sheets/${encodeURIComponent($("run-sheet").value)}`);
+  return { name: $("run-sheet").value, text: found.text };
+}
+
+async function runTakes(event) {
+  event.preventDefault();
+  $("run-told").replaceChildren(h("p", { class: "quiet" }, "Forecasting the sheet with its bands…"));
+  try {
+    const found = await post("/api/shelf/takes", await runText());
+    $("run-told").replaceChildren(table(["material", "bottle", "takes", "costs", "runs left"], found.cost.lines),
+      ...found.cost.sentences.map((s) => h("p", {}, s)),
+      ...found.strengths.map((a) => h("p", { class: a.titrate ? "doubt" : null }, `${a.bottle} moves ${a.effect}${a.titrate ? ": titrate before use" : ""}`)));
+  } catch (error) { $("run-told").replaceChildren(wrong(error)); }
+}
+
+async function runDraw() {
+  const who = $("run-who").value.trim();
+  try {
+    const found = await post("/api/shelf/run", { ...await runText(), who, key: runKey });
+    remember("firstcrop-who", who);
+    runKey = key();
+    $("run-told").replaceChildren(...found.told.map((s) => h("p", {}, s)));
+    await list();
+    if (seen && hash() === seen.bottle.name) await again("Drawn.");
+  } catch (error) { $("run-told").replaceChildren(wrong(error)); }
+}
+
+async function sheets() {
+  const found = await get("/api/sheets");
+  $("run-sheet").replaceChildren(...found.sheets.map((s) => h("option", { value: s.name }, s.title || s.name)));
+  $("run-who").value = recall("firstcrop-who");
+}
+
+$("run").addEventListener("submit", runTakes);
+$("run-draw").addEventListener("click", runDraw);
+$("run-sheet").addEventListener("change", () => { runKey = key(); });
 $("new").addEventListener("click", () => { if (hash() === NEW) adding(); else location.hash = NEW; });
 $("csv").addEventListener("change", bringIn);
 $("law").addEventListener("submit", async (event) => {
@@ -195,4 +235,4 @@ $("law").addEventListener("submit", async (event) => {
   try { await post("/api/shelf/law", { place: $("place").value }); await list(); if (seen && hash() === seen.bottle.name) await again("Set."); } catch (error) { $("law-said").textContent = `${error.message}. ${error.hint}`; }
 });
 addEventListener("hashchange", route);
-try { await list(); await route(); } catch (error) { notice(`The shelf cannot be shown: ${error.message}. ${error.hint ?? ""}`); }
+try { await Promise.all([list(), sheets()]); await route(); } catch (error) { notice(`The shelf cannot be shown: ${error.message}. ${error.hint ?? ""}`); }
