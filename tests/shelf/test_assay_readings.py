@@ -82,6 +82,8 @@ def test_places_point_at_the_cell():
         ("titre\t16.7 mL and a drop", "assay.value-rest"),
         ("made up to\t250; 500 mL", "assay.value-many"),
         ("titrant\tdilute", "strength-vague"),
+        ("sample\t10-12 g", "assay.range"),
+        ("titre\t16.8 to 0.1 mL", "assay.negative"),
         ("titre\t16.7 mL\tjam jar", "assay.ware-unknown"),
         ("titre\t16.7 mL\tlimits -3 mL", "assay.ware-unknown"),
         ("titre\t16.7 mL\tlimits 0.03 mL round", "assay.means"),
@@ -95,6 +97,17 @@ def test_each_mistake_has_its_problem(line, code):
 def test_a_near_name_is_offered():
     (problem,) = read_readings("tittre\t16.7 mL").problems
     assert "titre" in problem.hint
+
+
+@pytest.mark.parametrize(
+    "cell", ["0.10 to 16.80 mL", "0.10–16.80 mL", "0.10 mL - 16.80 mL", "0.10 → 16.80 mL"]
+)
+def test_a_burette_read_before_and_after(cell):
+    (value,) = read_readings(f"titre\t{cell}").rows["titre"].values
+    assert value.value == pytest.approx(16.70e-6)
+    assert (value.band, value.digit) == (0.0, pytest.approx(1e-8))
+    several = read_readings("titre\t0.10 to 16.80; 16.80 to 33.54 mL").rows["titre"]
+    assert several.numbers == pytest.approx((16.70e-6, 16.74e-6))
 
 
 def test_a_decimal_comma_is_read():

@@ -36,7 +36,12 @@ _WORDS = re.compile(
     re.IGNORECASE,
 )
 LARGEST = 1e9  # SI; no reading at a bench is
-_NUMBER_END = re.compile(r"[\d.,]+(?:\s*[eE][+\-]?\d+)?\s*")
+_FROM_TO = re.compile(
+    r"(?P<start>[\d.,]+)\s*(?:mL|ml)?\s*(?:[-–—]|→|->|to)\s*(?P<end>[\d.,]+\s*\D*)", re.IGNORECASE
+)
+_NUMBER_END = re.compile(
+    r"[\d.,]+(?:\s*[eE][+\-]?\d+)?(?:\s*(?:[-–—]|→|->|to)\s*[\d.,]+)?\s*", re.IGNORECASE
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +113,8 @@ def read_value(text: str, place: Place, kind: str) -> tuple[Value | None, tuple[
 
 
 def _quantity(text: str, place: Place, kind: str) -> tuple[Value, tuple[Problem, ...]]:
+    if between := _FROM_TO.fullmatch(text.strip()):
+        return _run(between["start"], between["end"], place, kind)
     written = scan_amount(text, 0, place, match)
     unit = written.unit or Unit("", Kind.NUMBER, Decimal(1))
     if problem := _wrong_unit(unit, kind, text, place):
@@ -117,6 +124,17 @@ def _quantity(text: str, place: Place, kind: str) -> tuple[Value, tuple[Problem,
         raise Fault(Problem("assay.value-rest", message, (place,), "Replicates take ; between."))
     value, band = unit.si(written.value), unit.step(written.band)
     return Value(value, band, unit.step(_digit(written.value)), unit), written.notes
+
+
+def _run(start: str, end: str, place: Place, kind: str) -> tuple[Value, tuple[Problem, ...]]:
+    """A burette read before and after: `0.10 to 16.80 mL` is 16.70 mL. Nothing else is a range."""
+    if kind != "volume":
+        message = "A reading is one value, not a range."
+        raise Fault(Problem("assay.range", message, (place,), "Write the value with a ±."))
+    last, notes = _quantity(end, place, kind)
+    first, _ = _quantity(f"{start} {last.unit.name}", place, kind)
+    digit = max(first.digit, last.digit)
+    return Value(last.value - first.value, 0.0, digit, last.unit), notes
 
 
 def _strength(text: str, place: Place, kind: str) -> tuple[Value, tuple[Problem, ...]]:
