@@ -10,6 +10,7 @@ from firstcrop.forecast.blanks import quiet
 from firstcrop.forecast.contents import Contents, at_temperature, volume
 from firstcrop.forecast.kinetics import reach
 from firstcrop.forecast.march import Drive, march
+from firstcrop.forecast.neat import reactions_in
 from firstcrop.forecast.ramp import boiling_point
 from firstcrop.forecast.roots import bracketed, first_root
 from firstcrop.forecast.stock import Stock
@@ -65,7 +66,7 @@ def _unreacted(task: Task, pot: Pot) -> float:
     return max(
         (
             reach(d, c.wet, c.dry, c.state, ground.excess)
-            for d in ground.reactions
+            for d in reactions_in(ground.chem, ground.reactions, c.wet, c.dry)
             if not d.idle and d.reaction.rate.order
         ),
         default=0.0,

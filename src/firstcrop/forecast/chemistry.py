@@ -9,6 +9,7 @@ import numpy as np
 
 from firstcrop.bank.practice import load_practice
 from firstcrop.bank.records import Substance
+from firstcrop.bank.solvents import load_solvents
 from firstcrop.chem.formula import parse_formula
 from firstcrop.forecast.assemble import Assembled
 from firstcrop.forecast.solvents import Cosolvents
@@ -38,6 +39,8 @@ class Chemistry:
     dry_volume: Floats  # [D] m3/mol
     soluble: Floats  # [D] 1.0 where it enters the liquor
     gaps: Mapping[str, str]  # substance -> what had to be assumed
+    organic: Floats  # [D] 1.0 for a liquid that is no solution in water
+    spirit: Floats  # [D] 1.0 for a liquid that mixes with water in any proportion (ethanol)
     mix: Cosolvents | None = None  # solvents beside water; None: the sheet has none
 
     def nothing(self) -> Floats:
@@ -79,7 +82,18 @@ def build_chemistry(assembled: Assembled, substances: tuple[Substance, ...]) -> 
         dry_volume=np.array([_molar_volume(s, system, gaps) for s in substances]),
         soluble=np.array([1.0 if s.components else 0.0 for s in substances]),
         gaps=gaps,
+        organic=np.array([float(_is_organic(s) and not _is_spirit(s)) for s in substances]),
+        spirit=np.array([float(_is_spirit(s)) for s in substances]),
     )
+
+
+def _is_organic(s: Substance) -> bool:
+    read = parse_formula(s.formula) if s.phase == "liquid" else None
+    return read is not None and not isinstance(read, Problem) and bool(read.count("C"))
+
+
+def _is_spirit(s: Substance) -> bool:
+    return len(s.components) == 1 and s.components[0][0] in load_solvents()
 
 
 def dissolved_enthalpy(system: System, row: Floats) -> float:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from firstcrop.forecast.chemistry import T0, Chemistry
+from firstcrop.forecast.neat import is_neat
 from firstcrop.forecast.solvents import settle, settle_heat
 from firstcrop.liquor.state import State
 from firstcrop.liquor.system import Floats
@@ -66,8 +67,10 @@ def dry_enthalpy(chem: Chemistry, dry: Floats, temperature: float) -> float:
 
 
 def soaked(chem: Chemistry, wet: Floats, dry: Floats) -> tuple[Floats, Floats]:
-    """Soluble dry matter becomes part of the liquor where there is free water."""
+    """Soluble dry matter becomes part of the liquor where there is free water enough."""
     if wet[0] <= FREE_WATER or not np.any(dry * chem.soluble):
+        return wet, dry
+    if is_neat(chem, wet, dry):
         return wet, dry
     moving = dry * chem.soluble
     return wet + moving @ chem.dry_components, dry - moving

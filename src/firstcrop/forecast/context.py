@@ -61,6 +61,10 @@ class Context:
         if not self.quiet and problem not in self.problems:
             self.problems.append(problem)
 
+    def told(self, code: str, word: str) -> bool:
+        """Whether a problem of this code that names `word` stands already."""
+        return any(p.code == code and word in p.message for p in self.problems)
+
     def note(self, code: str, message: str, place: Place, hint: str = "") -> None:
         """Add a note, once."""
         self.complain(code, message, place, hint, Severity.NOTE)

@@ -20,6 +20,7 @@ from firstcrop.forecast.contents import (
     solids_of,
 )
 from firstcrop.forecast.context import Context
+from firstcrop.forecast.neat import flowing
 from firstcrop.forecast.solvents import settle
 from firstcrop.liquor.system import Floats
 
@@ -59,29 +60,35 @@ def solid_kind(ctx: Context, name: str) -> str:
 
 
 def drain(ctx: Context, c: Contents, decanted: bool = False) -> Drained:
-    """Split contents at a filter at their own temperature. Enthalpy is shared exactly."""
+    """Split contents at a filter at their own temperature: solids stay with a part of what is
+    liquid, watery or not. Enthalpy is shared exactly."""
     chem = ctx.chem
-    solids, liquid, stays = solids_of(c, chem), liquid_part(c, chem), c.dry
+    solids, liquid = solids_of(c, chem), liquid_part(c, chem)
+    oils = c.dry * flowing(chem)
+    stays = c.dry - oils
     solid_mass = float(solids @ chem.system.solid_mass + stays @ chem.dry_mass)
-    liquid_mass = mass_of(chem, liquid, chem.nothing_dry())
+    liquid_mass = mass_of(chem, liquid, oils)
     part = 0.0
     if liquid_mass > 0.0 and solid_mass > 0.0:
         part = min(retention(ctx, solids, stays, decanted) * solid_mass / liquid_mass, 0.95)
+    held = stays + part * oils
     heat = part * liquid_enthalpy(c, chem)
-    heat += solids_enthalpy(chem, solids, c.temperature) + dry_enthalpy(chem, stays, c.temperature)
-    liquor = without_solids(c, chem, part, c.enthalpy - heat)
-    return Drained(solids, part * liquid, stays, heat, liquor)
+    heat += solids_enthalpy(chem, solids, c.temperature) + dry_enthalpy(chem, held, c.temperature)
+    liquor = without_solids(c, chem, part, c.enthalpy - heat, (1.0 - part) * oils)
+    return Drained(solids, part * liquid, held, heat, liquor)
 
 
-def without_solids(c: Contents, chem: Chemistry, part: float, enthalpy: float) -> Contents:
-    """The liquor that runs through: no solids, less the `part` that the cake holds."""
+def without_solids(
+    c: Contents, chem: Chemistry, part: float, enthalpy: float, oils: Floats
+) -> Contents:
+    """The liquor that runs through with its oils [D]: no solids, less the `part` the cake holds."""
     rest = 1.0 - part
     gas = gas_waiting(c, chem)
     wet = rest * liquid_part(c, chem) + gas @ chem.system.gas_nu
     if c.state is None or wet[0] <= FREE_WATER:
-        return Contents(wet, chem.nothing_dry(), c.temperature, enthalpy)
+        return Contents(wet, oils, c.temperature, enthalpy)
     state = settle(chem.system, chem.mix, wet, c.temperature, c.state.pressure)
-    return Contents(wet, chem.nothing_dry(), c.temperature, enthalpy, state)
+    return Contents(wet, oils, c.temperature, enthalpy, state)
 
 
 def adhering_water(ctx: Context, liquor: Floats, temperature: float) -> float:

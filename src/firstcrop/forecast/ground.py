@@ -19,6 +19,7 @@ from firstcrop.chem.formula import parse_formula
 from firstcrop.chem.weights import molar_mass
 from firstcrop.forecast.assemble import assemble
 from firstcrop.forecast.chemistry import (
+    NO_HEAT,
     Chemistry,
     build_chemistry,
     component_vector,
@@ -44,8 +45,10 @@ def lay_ground(prep: Preparation, bank: Bank) -> tuple[Ground, tuple[Problem, ..
     bad = tuple(p for _, sides in read if isinstance(sides, Problem) for p in (sides,))
     good = [(r, sides) for r, sides in read if not isinstance(sides, Problem)]
     target, wanting = _target(prep, bank)
-    chem = _chemistry(bank, names, [s for _, s in good], target)
+    chem = _chemistry(bank, names, good, target)
+    chem = _without_heat(chem, tuple(_declare(chem, bank, r, sides) for r, sides in good))
     reactions = tuple(_declare(chem, bank, r, sides) for r, sides in good)
+    wanting = (*wanting, *_never_solid(chem, bank, [r for r, _ in good], target))
     idle = tuple(_idle_note(d) for d in reactions if d.idle and d.reaction.rate.order)
     ground = Ground(
         prep=prep,
@@ -67,7 +70,10 @@ def lay_ground(prep: Preparation, bank: Bank) -> tuple[Ground, tuple[Problem, ..
 
 
 def _chemistry(
-    bank: Bank, names: Names, sides: list[tuple[Side, Side]], target: Substance | None
+    bank: Bank,
+    names: Names,
+    read: list[tuple[Reaction, tuple[Side, Side]]],
+    target: Substance | None,
 ) -> Chemistry:
     water = find_substance(bank, "water")
     assert isinstance(water, Substance), "the bank lacks water"
@@ -78,12 +84,15 @@ def _chemistry(
                 wanted[substance.key] = substance
                 wanted.update({h.key: h for h in hydrates_of(bank, substance)})
     components: dict[str, None] = {"H2O": None, "H+": None}
-    for pair in sides:
+    for _, pair in read:
         for _, what in (*pair[0], *pair[1]):
             if isinstance(what, Substance):
                 wanted[what.key] = what
             else:
                 components.update({c: None for c, _ in what})
+    if any(_organic_liquid(s) for s in wanted.values()):
+        for reaction, _ in read:
+            wanted.update({s.key: s for s in _plain_terms(reaction, bank)})
     if target is not None and target.components:
         components.update({c: None for c, _ in target.components})
     for substance in wanted.values():
@@ -94,6 +103,19 @@ def _chemistry(
     wanted[INERT] = _inert()
     chem = build_chemistry(assembled, tuple(wanted.values()))
     return replace(chem, mix=cosolvents(bank, chem.system))
+
+
+def _organic_liquid(s: Substance) -> bool:
+    formula = parse_formula(s.formula) if s.phase == "liquid" else None
+    return formula is not None and not isinstance(formula, Problem) and bool(formula.count("C"))
+
+
+def _plain_terms(reaction: Reaction, bank: Bank) -> Iterator[Substance]:
+    """The terms of an equation that are substances of the bank."""
+    for term in (*reaction.equation.left, *reaction.equation.right):
+        known = None if term.formula.charge else find_substance(bank, term.formula.text)
+        if isinstance(known, Substance):
+            yield known
 
 
 def hydrates_of(bank: Bank, substance: Substance) -> tuple[Substance, ...]:
@@ -135,7 +157,7 @@ def _dried(
 ) -> Iterator[Substance]:
     """What the hydrates of a sheet become in drying and that no liquor of it forms."""
     starts = (*solids, *(s.formula for s in wanted.values()))
-    for start in starts:
+    for start in (key for key in starts if chain(key)):
         whole = bank.solids.get(start)
         known = find_substance(bank, start) if whole is None else whole
         components = dict(known.components) if isinstance(known, Solid | Substance) else {}
@@ -235,11 +257,84 @@ def _declare(chem: Chemistry, bank: Bank, reaction: Reaction, sides: tuple[Side,
         needs_acid=acid,
         needs_base=base,
         heat=_reaction_heat(chem, change, dry),
+        neat=_in_neat(chem, bank, reaction),
+    )
+
+
+def _in_neat(chem: Chemistry, bank: Bank, reaction: Reaction) -> Declared | None:
+    """A reaction among pure liquids; None where no organic liquid is about, or a term is no
+    substance of the bank."""
+    if not chem.organic.any():
+        return None
+    change = chem.nothing_dry()
+    needs: list[tuple[int, float]] = []
+    sides = ((-1.0, reaction.equation.left), (1.0, reaction.equation.right))
+    for sign, term in ((sign, term) for sign, side in sides for term in side):
+        known = None if term.formula.charge else find_substance(bank, term.formula.text)
+        row = chem.dry_index.get(known.key) if isinstance(known, Substance) else None
+        if row is None:
+            return None
+        change[row] += sign * float(term.count)
+        if sign < 0.0:
+            needs.append((row, float(term.count)))
+    return Declared(
+        reaction=reaction,
+        label=reaction.equation.text or reaction.text,
+        change=chem.nothing(),
+        dry_change=change,
+        dry_needs=tuple(needs),
+        wet_needs=(),
+        needs_acid=0.0,
+        needs_base=0.0,
+        heat=float(change @ chem.dry_h),
     )
 
 
 def _reaction_heat(chem: Chemistry, change: Floats, dry: Floats) -> float:
     return dissolved_enthalpy(chem.system, change) + float(dry @ chem.dry_h)
+
+
+def _without_heat(chem: Chemistry, reactions: tuple[Declared, ...]) -> Chemistry:
+    """A substance whose heat of formation is not known gets the one at which the reaction that
+    has it gives no heat, as `Chemistry.gaps` says of it."""
+    heats, settled = chem.dry_h.copy(), set[int]()
+    for declared in (d for r in reactions for d in (r, r.neat) if d is not None):
+        rows = [
+            int(row)
+            for row in np.flatnonzero(declared.dry_change)
+            if NO_HEAT in chem.gaps.get(chem.dry[row].key, "")
+        ]
+        if len(rows) == 1 and rows[0] not in settled:
+            found = replace(chem, dry_h=heats)
+            heat = _reaction_heat(found, declared.change, declared.dry_change)
+            heats[rows[0]] -= heat / float(declared.dry_change[rows[0]])
+            settled.add(rows[0])
+    return replace(chem, dry_h=heats)
+
+
+def _never_solid(
+    chem: Chemistry, bank: Bank, reactions: list[Reaction], target: Substance | None
+) -> tuple[Problem, ...]:
+    """Warn of soluble solids, made or wanted, whose solubility the bank does not know."""
+    asked = {s.key: s for r in reactions for s in _plain_terms(r, bank)}
+    if target is not None:
+        asked[target.key] = target
+    found = []
+    for s in asked.values():
+        if s.phase != "solid" or not s.components:
+            continue
+        row = component_vector(chem.index, s.components)[1:]
+        if not any(np.allclose(nu[1:], row) for nu in chem.system.solid_nu):
+            found.append(
+                Problem(
+                    "no solubility",
+                    f"the bank has no solubility of {s.key}: it is taken to stay dissolved",
+                    (),
+                    "give its solubility under `## Substances` with a source",
+                    Severity.WARNING,
+                )
+            )
+    return tuple(found)
 
 
 def _idle_note(declared: Declared) -> Problem:

@@ -10,6 +10,7 @@ from firstcrop.forecast.contents import Contents, heat_capacity
 from firstcrop.forecast.context import Ground
 from firstcrop.forecast.kinetics import GAS_CONSTANT, Declared, rate_constant, reach
 from firstcrop.forecast.log import Log, Snapshot
+from firstcrop.forecast.neat import reactions_in
 from firstcrop.forecast.records import Amounts, Inside, Pending
 
 SMALL = 1e-7  # mol of reaction that still deserve a word
@@ -42,7 +43,11 @@ def _inside(ground: Ground, snap: Snapshot, time: float) -> Inside:
         liquor_mass=float(liquor @ system.component_mass),
         dry=Amounts(dry),
         heat_capacity=heat_capacity(c, ground.chem) + snap.wall,
-        pending=tuple(p for d in ground.reactions if (p := _pending(ground, c, d)) is not None),
+        pending=tuple(
+            p
+            for d in reactions_in(ground.chem, ground.reactions, c.wet, c.dry)
+            if (p := _pending(ground, c, d)) is not None
+        ),
     )
 
 

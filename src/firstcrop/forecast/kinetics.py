@@ -34,6 +34,7 @@ class Declared:
     needs_acid: float
     needs_base: float
     heat: float  # J per mole of reaction, dissolved ions at infinite dilution; NaN unknown
+    neat: Declared | None = None  # the same among pure liquids, where there is no liquor
 
     @property
     def idle(self) -> bool:

@@ -29,6 +29,7 @@ from firstcrop.forecast.context import Context
 from firstcrop.forecast.hull import Surroundings
 from firstcrop.forecast.kinetics import Declared, Progress, advance, rate_constant, reach
 from firstcrop.forecast.log import Brought, Instant, Log
+from firstcrop.forecast.neat import is_neat, reactions_in
 from firstcrop.forecast.stock import Stock
 from firstcrop.forecast.world import Pot
 from firstcrop.laws.holdup_hughmark_1967 import holdup
@@ -123,7 +124,7 @@ def _longest(ctx: Context, pot: Pot, drive: Drive, duration: float) -> float:
         if conductance > 0.0:
             capacity = heat_capacity(pot.contents, ctx.chem) + pot.wall.heat_capacity
             longest = min(longest, 0.5 * capacity / conductance)
-    for declared, progress in zip(ctx.ground.reactions, pot.progress, strict=True):
+    for declared, progress in zip(_reactions(ctx, pot), pot.progress, strict=True):
         rate = declared.reaction.rate
         if declared.idle or rate.order == 0 or rate.half_life is None:
             continue
@@ -132,6 +133,11 @@ def _longest(ctx: Context, pot: Pot, drive: Drive, duration: float) -> float:
             constant = rate_constant(declared, pot.contents.temperature, _half_life(ctx, declared))
             longest = min(longest, 0.2 / constant)
     return max(longest, duration / MOST)
+
+
+def _reactions(ctx: Context, pot: Pot) -> tuple[Declared, ...]:
+    c = pot.contents
+    return reactions_in(ctx.chem, ctx.ground.reactions, c.wet, c.dry)
 
 
 def _possible(ctx: Context, pot: Pot, declared: Declared) -> float:
@@ -185,11 +191,12 @@ def check_state(ctx: Context, log: Log, c: Contents) -> None:
 def _react(
     ctx: Context, pot: Pot, log: Log, wet: Floats, dry: Floats, dt: float
 ) -> tuple[Floats, Floats, tuple[Progress, ...]]:
-    if not ctx.ground.reactions or wet[0] <= FREE_WATER:
+    neat = bool(ctx.ground.reactions) and is_neat(ctx.chem, wet, dry)
+    if not ctx.ground.reactions or (wet[0] <= FREE_WATER and not neat):
         return wet, dry, pot.progress
     progress = list(pot.progress)
     state = pot.contents.state
-    for i, declared in enumerate(ctx.ground.reactions):
+    for i, declared in enumerate(reactions_in(ctx.chem, ctx.ground.reactions, wet, dry)):
         rate = declared.reaction.rate
         if declared.idle or (dt == 0.0 and rate.order != 0):
             continue
@@ -308,7 +315,7 @@ def write_instant(ctx: Context, pot: Pot, log: Log, dt: float, gas_mol: float = 
 
 def still_reacting(ctx: Context, pot: Pot) -> bool:
     """Whether a declared reaction that takes time has begun and is not over."""
-    for declared, progress in zip(ctx.ground.reactions, pot.progress, strict=True):
+    for declared, progress in zip(_reactions(ctx, pot), pot.progress, strict=True):
         if declared.idle or not declared.reaction.rate.order:
             continue
         possible = _possible(ctx, pot, declared)

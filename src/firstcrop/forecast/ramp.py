@@ -24,6 +24,8 @@ from firstcrop.forecast.march import (
     substep,
     write_instant,
 )
+from firstcrop.forecast.neat import boiling_point as neat_boiling_point
+from firstcrop.forecast.neat import is_neat
 from firstcrop.forecast.world import Pot
 from firstcrop.laws.vapour_pressure_wagner_1993 import vapour_pressure
 from firstcrop.problems import Place
@@ -41,6 +43,8 @@ HOTTEST_BOIL = 480.0
 def boiling_point(ctx: Context, pot: Pot) -> float:
     """K at which vapour stands against the air pressure; inf where there is no liquor."""
     c = pot.contents
+    if is_neat(ctx.chem, c.wet, c.dry):
+        return neat_boiling_point(ctx.chem, c.dry, ctx.pressure)
     if c.wet[0] <= FREE_WATER:
         return math.inf
     low, high = COLDEST_BOIL, 373.15 + 1.0

@@ -12,6 +12,7 @@ from firstcrop.liquor.state import State
 from firstcrop.problems import Place, Severity
 
 FELT = 0.01  # kg/kg of solvent that is worth a word
+LITTLE = 0.05  # kg/kg up to which a solubility nobody knows there is near that in water
 NEAR = -1.5  # ln(Q/K): a solid that far from crystallising is none of the liquor's
 SALTY = 0.5  # mol/kg water of each ion from which a salt may split the liquid
 SPLIT = (0.05, 0.9)  # kg/kg of solvent between which layers are known
@@ -25,9 +26,9 @@ def heed(ctx: Context, state: State | None, place: Place) -> None:
         return
     for v, w in enumerate(mix.of_state(state).tolist()):
         if w > FELT:
-            _solids(ctx, state, v, place)
+            _solids(ctx, state, v, w, place)
             _layers(ctx, state, mix.solvents[v], w, place)
-        if w > NODES[-1]:
+        if w > NODES[-1] and not ctx.told("hardly any water", mix.solvents[v].name):
             ctx.complain(
                 "hardly any water",
                 f"{w:.1%} of the liquid is {mix.solvents[v].name}: solubilities are those of "
@@ -37,7 +38,7 @@ def heed(ctx: Context, state: State | None, place: Place) -> None:
             )
 
 
-def _solids(ctx: Context, state: State, v: int, place: Place) -> None:
+def _solids(ctx: Context, state: State, v: int, w: float, place: Place) -> None:
     mix, names = ctx.chem.mix, ctx.chem.system.solids
     assert mix is not None
     solvent = mix.solvents[v].name
@@ -51,6 +52,7 @@ def _solids(ctx: Context, state: State, v: int, place: Place) -> None:
                 "computed of it here is that of water and does not count",
                 place,
                 "try it on a little first",
+                Severity.ERROR if w > LITTLE else Severity.NOTE,
             )
         elif basis == ESTIMATE:
             ctx.note(

@@ -17,6 +17,9 @@ from firstcrop.quantity.records import Basis
 
 SHELF = 293.15  # K, at which strengths by volume are understood
 STANDARD = 101325.0  # Pa
+DRY_FROM = 0.995  # kg/kg: any liquid this strong has too little water to be a solution in it
+NEAT_FROM = 0.9  # kg/kg: an organic liquid this strong is that liquid with some water in it
+NEAT_SPIRIT_FROM = 0.98  # the same of one that mixes with water
 
 
 @dataclass(slots=True, eq=False)
@@ -110,10 +113,16 @@ def _mixture(
     rest = chem.dry_index[INERT if material.rest is None else material.rest.key]
     filler = (1.0 - fraction) / chem.dry_mass[rest]
     damp = material.substance.phase == "solid" and fraction >= SOLID_FROM
-    if material.rest is not None and material.rest.key == "water" and not damp:
+    neat = fraction >= (NEAT_FROM if chem.organic[principal] else NEAT_SPIRIT_FROM)
+    neat = neat and bool(chem.organic[principal] or chem.spirit[principal])
+    damp = damp or (material.substance.phase == "liquid" and fraction >= DRY_FROM)
+    if material.rest is not None and material.rest.key == "water" and not (damp or neat):
         return _solution(chem, material, principal, amount, filler, fraction)
     dry = chem.nothing_dry()
-    if material.rest is not None and material.rest.key == "water":
+    if neat:
+        dry[principal] += amount
+        dry[rest] += filler
+    elif material.rest is not None and material.rest.key == "water":
         _damp(chem, dry, principal, amount, filler, hydrates.get(material.substance.key, ()))
     else:
         dry[principal] += amount

@@ -12,6 +12,7 @@ from firstcrop.forecast.hull import Surroundings, hull_of, surroundings
 from firstcrop.forecast.kinetics import Progress
 from firstcrop.forecast.log import Log
 from firstcrop.forecast.march import Drive, write_instant
+from firstcrop.forecast.neat import is_neat
 from firstcrop.forecast.records import Limit
 from firstcrop.forecast.solvent_notes import heed
 from firstcrop.forecast.stock import Stock, make_stock
@@ -263,11 +264,24 @@ def work_on(task: Task, pot: Pot) -> None:
 def done(task: Task, pot: Pot, matter: tuple[Matter, ...] = ()) -> World:
     """The world after this clause: vessel, books and clock."""
     heed(task.ctx, pot.contents.state, task.clause.place)
+    _heed_neat(task, pot)
     books = task.world.books
     for part in matter:
         books = brought_in(books, part)
     now = task.log.instants[-1].time if task.log.instants else task.world.time
     return replace(task.world, books=books).with_pot(pot).at(max(now, task.world.time))
+
+
+def _heed_neat(task: Task, pot: Pot) -> None:
+    """Say that a vessel holds no watery liquor, and what is computed of it then."""
+    c = pot.contents
+    told = task.ctx.quiet or task.ctx.told("not a watery liquor", pot.name)
+    if not told and is_neat(task.ctx.chem, c.wet, c.dry):
+        task.note(
+            "not a watery liquor",
+            f"what is in {pot.name} is hardly water: heat, volume and heat capacity are those of "
+            "its pure liquids added up; nothing ionises or crystallises in it",
+        )
 
 
 def check_limits(task: Task, log: Log, first: int) -> None:

@@ -8,6 +8,7 @@ from firstcrop.forecast.chemistry import T0
 from firstcrop.forecast.contents import at_temperature, gas_enthalpy
 from firstcrop.forecast.context import Ground
 from firstcrop.forecast.log import Instant, Log, Snapshot
+from firstcrop.forecast.neat import reactions_in
 from firstcrop.forecast.records import Term, Working
 from firstcrop.laws import holdup_hughmark_1967
 from firstcrop.laws.vapour_pressure_wagner_1993 import vapour_pressure
@@ -50,7 +51,8 @@ def heat_terms(
     c = then.contents
     alike = at_temperature(chem, c.wet, c.dry, start, pressure, c.state)
     mixing -= alike.enthalpy + then.wall * (start - T0)
-    for declared, extent in zip(ground.reactions, then.reacted - first.reacted, strict=True):
+    declared_here = reactions_in(ground.chem, ground.reactions, c.wet, c.dry)
+    for declared, extent in zip(declared_here, then.reacted - first.reacted, strict=True):
         if abs(extent) > 1e-12:
             given = -float(extent) * declared.heat
             terms.append((f"reaction {declared.label}", given))

@@ -8,13 +8,16 @@ import numpy as np
 
 from firstcrop.bank.practice import load_airing
 from firstcrop.forecast.chemistry import T0, Chemistry
-from firstcrop.forecast.contents import mass_of
+from firstcrop.forecast.contents import dry_enthalpy, mass_of
 from firstcrop.forecast.dehydration import air_of, lose_water
 from firstcrop.forecast.draining import adhering_water
+from firstcrop.forecast.neat import flowing
 from firstcrop.forecast.task import Task, find_cake, means_of
 from firstcrop.forecast.world import Cake, World, thrown_out
 from firstcrop.liquor.system import Floats
 from firstcrop.quantity.records import Quantity
+
+HEAVY = 450.0  # K: a liquid that boils higher does not dry in air: common practice
 
 
 def dry(task: Task) -> World:
@@ -42,17 +45,28 @@ def dried(task: Task, cake: Cake, how: str) -> tuple[Cake, World]:
     chem = task.ctx.chem
     wet_mass = cake_mass(task, cake)
     gone = volatile_part(task, cake)
+    oils = _drying_oils(task, cake)
     steam, latent = vapour_heat(chem, float(gone[0]), cake.temperature)
-    books = thrown_out(task.world.books, gone, chem.nothing_dry(), steam)
+    steam += dry_enthalpy(chem, oils, cake.temperature)
+    books = thrown_out(task.world.books, gone, oils, steam)
     books = replace(books, heat=books.heat + latent)
     left = replace(
         cake,
         liquor=cake.liquor - gone,
+        dry=cake.dry - oils,
         dried=how,
         wet_mass=wet_mass,
         enthalpy=cake.enthalpy - steam + latent,
     )
     return left, replace(task.world, books=books)
+
+
+def _drying_oils(task: Task, cake: Cake) -> Floats:
+    """mol [D] of the liquids held that dry in air: those that boil below HEAVY. Their heat of
+    vapour is not counted, on either side."""
+    chem = task.ctx.chem
+    light = [s.boiling_point is not None and s.boiling_point.value < HEAVY for s in chem.dry]
+    return cake.dry * flowing(chem) * np.array(light, dtype=np.float64)
 
 
 def volatile_part(task: Task, cake: Cake) -> Floats:
