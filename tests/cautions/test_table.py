@@ -28,23 +28,28 @@ def rows(name: str) -> list[list[str]]:
 
 def fragment(steps: str, materials: str, reactions: str, vessel: str) -> Preparation:
     """A sheet of one row of the table; its steps must be understood."""
+    reading = read_sheet(written(steps, materials, reactions, vessel))
+    assert not [p for p in reading.problems if "step" in p.code], reading.problems
+    assert all(step.clauses for step in reading.preparation.steps)
+    return reading.preparation
+
+
+def written(steps: str, materials: str, reactions: str, vessel: str) -> str:
+    """The sheet of one row as a user would write it."""
     table = []
     for text in (part.strip() for part in materials.split(";") if part.strip()):
         name, _, rest = text.partition(" = ")
         substance, _, strength = rest.partition(" @ ")
         table.append(f"| {name} | {substance or name} | {strength} | |")
     numbered = [f"{n}. {line.strip()}" for n, line in enumerate(steps.split(" / "), 1)]
-    equations = [f"- {text.strip()}" for text in reactions.split(";") if text.strip()]
-    text = "\n".join(
+    equations = [f"- {text.strip()}" for text in reactions.split(" / ") if text.strip()]
+    declared = ["", "## Reactions", "", *equations] if equations else []
+    return "\n".join(
         ["# Try", "", "## Materials", "", "| name | substance | strength | notes |",
-         "|---|---|---|---|", *table, "", "## Reactions", "", *equations, "", "## Vessels", "",
+         "|---|---|---|---|", *table, *declared, "", "## Vessels", "",
          f"- beaker: {vessel or '1 L low-form beaker'}", "- flask: 250 mL conical flask", "",
          "## Steps", "", *numbered, ""]
     )  # fmt: skip
-    reading = read_sheet(text)
-    assert not [p for p in reading.problems if "step" in p.code], reading.problems
-    assert all(step.clauses for step in reading.preparation.steps)
-    return reading.preparation
 
 
 def worst(row: list[str]) -> int:

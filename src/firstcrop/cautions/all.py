@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
+
 from firstcrop.bank.hazards import hazards_by_substance
 from firstcrop.bank.lookup import Named
 from firstcrop.cautions.actual import actual
@@ -83,4 +86,21 @@ def not_assessed(scene: Scene) -> tuple[str, ...]:
         found.append(f"No hazard data in the bank: {', '.join(bare)}.")
     if open_:
         found.append(f"Strength not known, taken as the strongest there is: {', '.join(open_)}.")
-    return (*found, *STANDING)
+    return (*found, *_not_computed(scene.forecast), *STANDING)
+
+
+def _not_computed(forecast: Forecast) -> Iterator[str]:
+    """Steps whose heat, gas and volume no caution could look at."""
+    if not forecast.steps:
+        if forecast.preparation.steps:
+            yield "Nothing was computed: heat, gas, volume and pH are not assessed."
+        return
+    lines = {p.line for p in forecast.problems if p.severity is Severity.ERROR}
+    steps = forecast.steps
+    bad = [str(s.number) for s in steps if s.place.line in lines]
+    if bad:
+        yield f"Not computed whole: step {', '.join(bad)}; heat, gas and pH there are not assessed."
+    if any(math.isnan(p.heat) for s in steps for i in s.inside for p in i.pending):
+        yield "The heat of a declared reaction is not known: its failure is not assessed."
+    if any(i.pending for s in steps for i in s.inside):
+        yield "Decomposition temperatures are not known: criticality is told without them."

@@ -55,11 +55,13 @@ def _pair(one: _Held, other: _Held) -> list[Caution]:
     ]  # fmt: skip
     if grave:
         lead = min(grave, key=lambda p: GRAVE.index(p.severity))
-        return [_say(one, other, lead.key, lead.severity, lead.message, lead.source)]
+        told = (lead.message, lead.source, lead.obtained != "measured")
+        return [_say(one, other, lead.key, lead.severity, told)]
     cell = None if rows else cell_between(one.substance, other.substance)
     if cell is None:
         return []
-    return [_say(one, other, "matrix", Severity.WARNING, cell[1], "epa1980")]
+    told = (cell[1], "epa1980", cell[0].obtained != "measured")
+    return [_say(one, other, "matrix", Severity.WARNING, told)]
 
 
 def _meets(p: Pairing, one: _Held, other: _Held) -> bool:
@@ -68,13 +70,17 @@ def _meets(p: Pairing, one: _Held, other: _Held) -> bool:
     return p.a in ours and p.b in theirs and p.b not in WATERY and strong
 
 
-def _say(one: _Held, other: _Held, code: str, severity: Severity, why: str, source: str) -> Caution:
+def _say(
+    one: _Held, other: _Held, code: str, severity: Severity, told: tuple[str, str, bool]
+) -> Caution:
+    why, source, unverified = told
     return say(
         "neighbours",
         0,
         UNPLACED,
         code=f"neighbours.{code}",
         severity=severity,
+        unverified=unverified,
         one=one.key,
         other=other.key,
         why=why,

@@ -12,6 +12,7 @@ from firstcrop.cautions.story import Meeting
 from firstcrop.forecast.records import Caution
 from firstcrop.sheet.records import Verb
 
+LITTLE = 1.5  # kg water per kg of such a solid below which it comes near boiling by itself
 DRY = 0.5  # kg water per kg of the solid, below which it counts as dry
 
 
@@ -22,15 +23,31 @@ def order_of_mixing(scene: Scene) -> tuple[Caution, ...]:
 
 
 def _look(meeting: Meeting) -> list[Caution]:
+    found = [
+        say("little-water", meeting.step, meeting.place, name=row.substance,
+            water=f"{meeting.after.water * 1e3:.2g} g", mass=f"{mass * 1e3:.2g} g")
+        for row in load_pourings()
+        if row.kind == "solid" and (mass := _crowded(meeting, row)) > 0.0
+    ]  # fmt: skip
     if not _watery(meeting.added) or meeting.before.empty:
-        return []
-    found = []
+        return found
     for row in load_pourings():
         if row.kind == "acid" and _strong_acid(meeting, row):
             found.append(say("water-into-acid", meeting.step, meeting.place, name=row.substance))
         if row.kind == "solid" and meeting.verb is not Verb.DISSOLVE and _heap(meeting.before, row):
             found.append(say("water-onto-solid", meeting.step, meeting.place, name=row.substance))
     return found
+
+
+def _crowded(meeting: Meeting, row: Pouring) -> float:
+    """kg of the solid, when it is added to so little water that dissolving it may boil; else 0."""
+    key, after = row.substance, meeting.after
+    if key not in meeting.added.masses or key in after.held or meeting.before.empty:
+        return 0.0
+    mass = after.masses[key]
+    if meeting.added.share(key) < row.start or math.isnan(mass) or math.isnan(after.water):
+        return 0.0
+    return mass if 0.0 < after.water < LITTLE * mass else 0.0
 
 
 def _strong_acid(meeting: Meeting, row: Pouring) -> bool:
