@@ -5,11 +5,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from firstcrop.bank.lookup import substance_named
-from firstcrop.bank.mixing import load_gas_hazards, load_pairings
+from firstcrop.bank.mixing import load_gas_hazards
 from firstcrop.cautions.groups import component_groups, groups_of
+from firstcrop.cautions.pairs import possible
 from firstcrop.cautions.say import say
 from firstcrop.cautions.scene import Scene, softer
+from firstcrop.cautions.stuff import identify
 from firstcrop.forecast.records import Caution, StepForecast
 
 PRESENT = 1e-3  # mol/kg of liquor
@@ -24,11 +25,11 @@ def actual(scene: Scene) -> tuple[Caution, ...]:
     found: dict[str, Caution] = {}
     for step in scene.forecast.steps:
         here = dict(_groups(step, scene))
-        for pairing in load_pairings():
+        for pairing in possible(frozenset(here)):
             if pairing.key in told or pairing.key in found or pairing.a_min or pairing.b_min:
                 continue
-            a, b = here.get(pairing.a), here.get(pairing.b)
-            if a is None or b is None or a == b or pairing.product not in load_gas_hazards():
+            a, b = here[pairing.a], here[pairing.b]
+            if a == b or pairing.product not in load_gas_hazards():
                 continue
             found[pairing.key] = say(
                 "mixing",
@@ -58,7 +59,7 @@ def _groups(step: StepForecast, scene: Scene) -> Iterator[tuple[str, str]]:
             for group in component_groups(component):
                 yield group, component
     for key, amount in inside.dry.items:
-        substance = substance_named(scene.bank, key) if amount > AMOUNT else None
+        substance = identify(scene.bank, key)[1] if amount > AMOUNT else None
         for group in groups_of(substance) if substance else ():
             yield group, key
     if step.end.ph < SOUR:

@@ -51,7 +51,7 @@ def _new(meeting: Meeting) -> Iterator[Met]:
     new = made | set(meeting.added.masses) | ({WATER} if meeting.added.wet else set())
     members = members_of(meeting.after)
     groups = frozenset(members)
-    for pairing in _possible(groups):
+    for pairing in possible(groups):
         ones = _strong_enough(members[pairing.a], pairing.a_min, meeting)
         others = _strong_enough(members[pairing.b], pairing.b_min, meeting)
         pairs = [(a, b) for a in ones for b in others if a != b and (a in new or b in new)]
@@ -61,7 +61,8 @@ def _new(meeting: Meeting) -> Iterator[Met]:
 
 
 @lru_cache(maxsize=512)
-def _possible(groups: frozenset[str]) -> tuple[Pairing, ...]:
+def possible(groups: frozenset[str]) -> tuple[Pairing, ...]:
+    """The pairings both of whose sides are among the groups."""
     return tuple(p for p in load_pairings() if p.a in groups and p.b in groups)
 
 

@@ -11,11 +11,12 @@ from fractions import Fraction
 from functools import lru_cache
 
 from firstcrop.bank.elements import load_weights
-from firstcrop.bank.lookup import plain_name, substance_named
+from firstcrop.bank.lookup import plain_name
 from firstcrop.bank.records import Substance
 from firstcrop.bank.screens import explosive_groups, peroxide_formers
 from firstcrop.cautions.say import say
 from firstcrop.cautions.scene import Scene
+from firstcrop.cautions.stuff import identify
 from firstcrop.chem.formula import Formula, parse_formula
 from firstcrop.chem.weights import molar_mass
 from firstcrop.forecast.records import Caution
@@ -59,7 +60,7 @@ def _substances(scene: Scene) -> Iterator[tuple[Substance, Place]]:
 def _named(scene: Scene, text: str) -> Substance | None:
     if not text:
         return None
-    known = substance_named(scene.bank, text)
+    known = identify(scene.bank, text)[1]
     if known is not None or isinstance(parse_formula(text), Problem):
         return known
     return Substance(key=text, names=(), formula=text, phase="solid")

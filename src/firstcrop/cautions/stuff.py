@@ -86,13 +86,18 @@ def _loose(word: str, bank: Named, place: Place) -> Stuff:
 
 
 def _stuff(name: str, words: str, strength: Strength | None, bank: Named, place: Place) -> Stuff:
-    product, substance = _identify(bank, words)  # type: ignore[arg-type]  # a bank is hashed by identity
+    product, substance = identify(bank, words)
     if substance is None:
         return Stuff(name, _guess(name, words), UNKNOWN, place=place)
     if strength is None and product is not None:
         read = strength_of(product)
         strength = None if isinstance(read, Problem) else read
     return _with_strength(name, substance, strength, place)
+
+
+def identify(bank: Named, words: str) -> tuple[Feedstock | None, Substance | None]:
+    """The product and the substance a name stands for, None for what the bank does not know."""
+    return _identify(bank, words)  # type: ignore[arg-type]  # a bank is hashed by identity
 
 
 @lru_cache(maxsize=1024)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from firstcrop.bank.practice import load_practice
+from firstcrop.bank.undercooling import undercooling_of
 from firstcrop.forecast.bands import Bands
 from firstcrop.forecast.context import Ground
 from firstcrop.forecast.crops import Harvest
@@ -26,6 +26,7 @@ from firstcrop.forecast.records import (
 from firstcrop.forecast.simulate import Run
 from firstcrop.forecast.theory import Theory
 from firstcrop.forecast.workings import (
+    Causes,
     gas_working,
     heat_terms,
     heat_working,
@@ -83,12 +84,6 @@ def _step(ground: Ground, run: Run, bands: Bands, log: Log, step: Step) -> StepF
     pot = run.world.pots.get(log.pot)
     peak = max(instants, key=lambda i: i.foam)
     causes = heat_terms(ground, log.first, log.last, run.pressure)
-    peak_working = None
-    if log.peak is not None and abs(log.peak.contents.temperature - log.hottest) < 1e-9:
-        to_peak = causes
-        if log.last is None or log.peak.contents is not log.last.contents:
-            to_peak = heat_terms(ground, log.first, log.peak, run.pressure)
-        peak_working = temperature_working(log.first, log.peak, to_peak)
     return StepForecast(
         number=n,
         place=step.place,
@@ -97,7 +92,9 @@ def _step(ground: Ground, run: Run, bands: Bands, log: Log, step: Step) -> StepF
         start=_moment(ground, instants[0]),
         end=_moment(ground, instants[-1]),
         duration=instants[-1].time - log.start_time,
-        peak_temperature=bands.number(("peak", n), "K", peak_working),
+        peak_temperature=bands.number(
+            ("peak", n), "K", _peak_working(ground, log, causes, run.pressure)
+        ),
         lowest_temperature=bands.number(("lowest", n), "K"),
         end_temperature=bands.number(
             ("end", n), "K", temperature_working(log.first, log.last, causes)
@@ -118,6 +115,17 @@ def _step(ground: Ground, run: Run, bands: Bands, log: Log, step: Step) -> StepF
         problems=tuple(p for p in run.problems if step.place.line and p.line == step.place.line),
         inside=insides(ground, log),
     )
+
+
+def _peak_working(
+    ground: Ground, log: Log, causes: Causes | None, pressure: float
+) -> Working | None:
+    """Where the heat of the hottest moment came from; `causes` are those of the whole step."""
+    if log.peak is None or abs(log.peak.contents.temperature - log.hottest) >= 1e-9:
+        return None
+    if log.last is None or log.peak.contents is not log.last.contents:
+        causes = heat_terms(ground, log.first, log.peak, pressure)
+    return temperature_working(log.first, log.peak, causes)
 
 
 def _idle(log: Log, step: Step) -> StepForecast:
@@ -186,13 +194,21 @@ def _beginning(run: Run, h: Harvest) -> tuple[str, ...]:
         if instant.solids[h.main] > 0.0:
             late = instant.temperature
         elif late is not None:
-            lag = load_practice()["undercooling"]
-            return (
-                f"crystals are due near {late - 273.15:.0f} °C; without a seed they may begin "
-                f"{lag.value:.0f} K ({lag.low:.0f} to {lag.high:.0f} K) lower: "
-                f"{lag.datum.obtained.value}, no source",
-            )
+            return (_begins(h.name, late, h.cake.temperature),)
     return ()
+
+
+def _begins(solid: str, due: float, coldest: float) -> str:
+    """When crystals begin, with a seed and without one; whether they may not begin at all."""
+    lag = undercooling_of(solid)
+    seeded = "" if lag.seeded is None else f"with crystals there {lag.seeded:g} K lower at most; "
+    said = (
+        f"crystals are due near {due - 273.15:.0f} °C; {seeded}without a seed they may begin "
+        f"{lag.bare:.0f} K ({lag.low:.0f} to {lag.high:.0f} K) lower: {lag.obtained.value}"
+    )
+    if due - lag.high < coldest:
+        said += f"; without a seed there may be none at {coldest - 273.15:.0f} °C"
+    return said
 
 
 def _crop(
