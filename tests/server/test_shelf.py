@@ -17,7 +17,7 @@ ACID = {"name": "Acid 1", "product": "battery acid", "size": "1 L", "strength": 
 BOTTLE = {
     "name", "product", "substance", "claim", "today", "how", "titrate", "left", "size", "part",
     "low", "price", "stored", "lot", "bought", "made", "opened", "hazards", "notes", "edition",
-    "law",
+    "law", "warnings",
 }  # fmt: skip
 
 
@@ -46,6 +46,7 @@ def test_a_bottle_is_added_listed_and_told_in_full(stocked):
     assert set(told) == {"bottle", "cells", "draws", "assays", "ahead"}
     assert set(told["ahead"][0]) == {"on", "strength", "titrate"}
     assert told["cells"]["strength"] == ACID["strength"]
+    assert told["bottle"]["warnings"][0].startswith("H314: ")
 
 
 def test_all_mistakes_of_a_form_come_at_once(asker):

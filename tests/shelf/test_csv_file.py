@@ -6,11 +6,14 @@ import csv
 import io
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from firstcrop.bank.bank import load_bank
 from firstcrop.shelf.bottles import add_bottle, draw, levels, record_assay
 from firstcrop.shelf.csv_file import COLUMNS, export_csv, import_csv
-from firstcrop.shelf.records import Assay
+from firstcrop.shelf.entering import read_bottle
+from firstcrop.shelf.records import Assay, Bottle
 from firstcrop.store.engine import Store, open_store
 from shelf.sample_shelf import ACID, LYE, bottle, take
 
@@ -82,3 +85,37 @@ def test_a_bottle_that_stands_there_otherwise_is_not_overwritten(store):
 def test_a_cell_with_line_breaks_keeps_the_count_of_lines(store):
     text = 'name,product,size,notes\na,battery acid,1 L,"two\nlines"\nb,battery acid,no,\n'
     assert [p.line for p in import_csv(store, text, load_bank()).problems] == [4]
+
+
+WORDS = st.text(st.characters(codec="utf-8", exclude_categories=("Cc", "Cs")), max_size=30)
+
+
+@given(
+    st.fixed_dictionaries(
+        {
+            "name": WORDS.filter(str.strip), "lot": WORDS, "stored at": WORDS, "notes": WORDS,
+            "size": st.floats(1e-3, 1e6).map(lambda x: f"{x!r} g"),
+            "price": st.floats(0.01, 1e4).map(lambda x: f"{x:.2f} EUR"),
+        }
+    ),
+    st.floats(0.0, 1.0),
+)  # fmt: skip
+@settings(
+    max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+def test_whatever_is_written_comes_back(tmp_path_factory, cells, part):
+    """Names, notes and amounts of any kind: out and in again, the file is the same."""
+    made = read_bottle({**cells, "product": "washing soda crystals"}, load_bank())
+    assert isinstance(made, Bottle), made
+    texts = []
+    folder = tmp_path_factory.mktemp("csv")
+    for n in range(2):
+        store = open_store(f"sqlite:///{folder / f'{n}.db'}")
+        if n == 0:
+            add_bottle(store, made)
+            draw(store, made.name, take("k", part * made.size))
+        else:
+            assert import_csv(store, texts[0], load_bank()).problems == ()
+        texts.append(export_csv(store))
+        store.close()
+    assert texts[0] == texts[1]

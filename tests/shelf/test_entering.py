@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from firstcrop.bank.bank import load_bank
-from firstcrop.shelf.entering import read_bottle
+from firstcrop.shelf.entering import CELLS, hazard_words, read_bottle
+from firstcrop.shelf.records import Bottle
 from shelf.sample_shelf import ACID, LYE, bottle
 
 
@@ -60,3 +63,15 @@ def test_each_mistake_is_told(cell, written, code):
 def test_all_mistakes_come_at_once():
     problems = read_bottle({"name": "", "product": "??", "size": "much"}, load_bank())
     assert [p.code for p in problems] == ["shelf.product", "shelf.size", "shelf.name"]
+
+
+def test_hazards_are_put_in_words():
+    assert hazard_words(("H314",))[0].startswith("H314: ")
+    assert "burns" in hazard_words(("H314",))[0]
+
+
+@settings(deadline=None)
+@given(st.dictionaries(st.sampled_from(list(CELLS)), st.text(max_size=40)))
+def test_anything_written_is_a_bottle_or_its_mistakes(cells):
+    made = read_bottle(cells, load_bank())
+    assert isinstance(made, Bottle) or (made and all(p.message for p in made))

@@ -21,7 +21,7 @@ from firstcrop.problems import Problem
 from firstcrop.shelf import bottles
 from firstcrop.shelf.amounts import amount_in
 from firstcrop.shelf.csv_file import cells_of, export_csv, import_csv
-from firstcrop.shelf.entering import read_bottle, written
+from firstcrop.shelf.entering import hazard_words, read_bottle, written
 from firstcrop.shelf.law import notices, place_of, set_place
 from firstcrop.shelf.records import Bottle, Draw, Level, Today
 from firstcrop.shelf.sheets import draw_for, everything
@@ -53,7 +53,8 @@ def told(store: Store, name: str, bank: Bank) -> Today | Problem:
 
 def row_of(store: Store, today: Today, bank: Bank) -> BottleRow:
     """A bottle as a row, with the law's notices at its strength."""
-    return bottle_row(today, notices(today, bank, place_of(store)))
+    warnings = hazard_words(today.level.bottle.hazards)
+    return bottle_row(today, notices(today, bank, place_of(store)), warnings)
 
 
 def add(where: Where, cells: Mapping[str, str], as_json: bool) -> int:

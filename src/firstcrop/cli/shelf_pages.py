@@ -60,7 +60,7 @@ def bottle_page(row: BottleRow, drawn: Sequence[DrawRow], assayed: Sequence[Assa
         ("strength today", row.today + (f"; {TITRATE}" if row.titrate else "")),
         ("known from", row.how), ("left", f"{row.left} of {row.size}"), ("lot", row.lot),
         ("price", row.price), ("made", row.made), ("bought", row.bought), ("opened", row.opened),
-        ("stored", row.stored), ("hazards", row.hazards), ("notes", row.notes),
+        ("stored", row.stored), ("hazards", "\n".join(row.warnings)), ("notes", row.notes),
     ]  # fmt: skip
     page = table(("bottle", row.name), [(a, b) for a, b in facts if b])
     page += [*row.law]

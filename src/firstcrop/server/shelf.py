@@ -24,7 +24,7 @@ from firstcrop.shelf.assay_records import Assay
 from firstcrop.shelf.assay_storing import fits, record_of
 from firstcrop.shelf.cost import advice, cost_of
 from firstcrop.shelf.csv_file import cells_of, export_csv, import_csv
-from firstcrop.shelf.entering import CELLS, read_bottle, written
+from firstcrop.shelf.entering import CELLS, hazard_words, read_bottle, written
 from firstcrop.shelf.law import notices, place_of, set_place
 from firstcrop.shelf.recipe import recipe
 from firstcrop.shelf.records import Bottle, Draw, Level, Today
@@ -75,7 +75,8 @@ def refused(problems: tuple[Problem, ...], text: str = "") -> Response:
 
 def row_of(store: Store, today: Today, bank: Bank) -> BottleRow:
     """A bottle as a row with the law's notices."""
-    return bottle_row(today, notices(today, bank, place_of(store)))
+    warnings = hazard_words(today.level.bottle.hazards)
+    return bottle_row(today, notices(today, bank, place_of(store)), warnings)
 
 
 def told(store: Store, name: str, bank: Bank) -> Today | Problem:

@@ -163,6 +163,12 @@ def usual_hazards(substance: Substance, claim: str) -> tuple[str, ...]:
     return codes_at(row, min(top, 1.0) if math.isfinite(top) else 1.0)
 
 
+def hazard_words(codes: tuple[str, ...]) -> tuple[str, ...]:
+    """Codes with what they say, one a sentence."""
+    known = load_statements()
+    return tuple(f"{code}: {known[code].text}" if code in known else code for code in codes)
+
+
 def written(bottle: Bottle) -> dict[str, Any]:
     """Everything that is written about a bottle, for an edit."""
     fixed = ("id", "name", "edition", "added")

@@ -55,6 +55,7 @@ class BottleRow:
     notes: str
     edition: int
     law: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()  # the hazards in words
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +128,9 @@ def _cost_sentences(found: Cost) -> Iterator[str]:
         yield "The sheet names no bottle that is on the shelf."
 
 
-def bottle_row(today: Today, law: tuple[str, ...] = ()) -> BottleRow:
+def bottle_row(
+    today: Today, law: tuple[str, ...] = (), warnings: tuple[str, ...] = ()
+) -> BottleRow:
     """A bottle, how much is left and how strong it is today."""
     level, b = today.level, today.level.bottle
     part = max(level.left / b.size, 0.0)
@@ -136,6 +139,7 @@ def bottle_row(today: Today, law: tuple[str, ...] = ()) -> BottleRow:
         today.note, today.titrate, show_amount(max(level.left, 0.0), b.unit),
         show_amount(b.size, b.unit), part, part < LOW, show_price(b.price, b.currency),
         _stored(b), b.lot, b.bought, b.made, b.opened, " ".join(b.hazards), b.notes, b.edition, law,
+        warnings,
     )  # fmt: skip
 
 

@@ -51,7 +51,7 @@ async function route() {
 function show(focus = true) {
   const b = seen.bottle;
   $("bottle").replaceChildren(h("h1", {}, b.name), h("p", { class: "quiet" }, b.product === b.substance ? b.product : `${b.product}: ${b.substance}`),
-    facts(b), ...b.law.map((words) => h("p", { class: "lawful" }, words)),
+    facts(b), h("ul", { class: "warnings", "aria-label": "hazards" }, ...b.warnings.map((w) => h("li", {}, w))), ...b.law.map((words) => h("p", { class: "lawful" }, words)),
     ...parts().map(([title, made, open]) => h("details", { open }, h("summary", {}, title), made)));
   if (focus) { $("bottle").focus({ preventScroll: true }); if (innerWidth < 900) $("bottle").scrollIntoView(); }
 }
@@ -70,7 +70,7 @@ function parts() {
 
 function facts(b) {
   const rows = [["strength today", b.today], ["known from", b.how], ["label claims", b.claim], ["left", `${b.left} of ${b.size}`],
-    ["hazards", b.hazards], ["stored", b.stored], ["lot", b.lot], ["price", b.price], ["made", b.made], ["bought", b.bought],
+    ["stored", b.stored], ["lot", b.lot], ["price", b.price], ["made", b.made], ["bought", b.bought],
     ["opened", b.opened], ["notes", b.notes]];
   return h("dl", {}, ...rows.filter(([, v]) => v).flatMap(([k, v]) => [h("dt", {}, k), h("dd", { class: k === "strength today" && b.titrate ? "doubt" : null }, v)]));
 }
