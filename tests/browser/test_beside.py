@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from sample_pages import SMALL, banded, settled, text_of
+from sample_pages import SMALL, banded, caret_after, settled, text_of
 
 
 @pytest.fixture
@@ -61,6 +61,20 @@ def test_the_window_is_drawn_with_its_range_shaded(picture):
     assert page.locator(".window svg .mark-rect path").count() >= 1
 
 
+def test_an_edit_puts_new_rows_into_the_picture_that_stands(picture):
+    page = picture
+    page.wait_for_selector("body[data-shown='with bands']")
+    page.wait_for_timeout(600)
+    page.evaluate("document.querySelector('.lanes svg').dataset.first = 'yes'")
+    shape = "document.querySelector('.lanes svg').innerHTML"
+    before = page.evaluate(shape)
+    caret_after(page, "Put 8")
+    page.keyboard.press("5")
+    page.wait_for_function(f"(old) => {shape} !== old", arg=before)
+    assert page.get_attribute(".lanes svg", "data-first") == "yes"
+    page.keyboard.press("Backspace")
+
+
 def test_any_number_opens_its_working(visit):
     page = visit("hardening-alum.md")
     page.locator("#ledger .row").nth(2).locator(".figure").first.click()
@@ -114,4 +128,23 @@ def test_a_turned_number_can_be_left(visit, sheet):
     page.wait_for_selector("#gauge .turned-words")
     page.get_by_role("button", name="Leave the text").click()
     assert page.locator("#gauge .turned-words").count() == 0
+    assert text_of(page) == before
+
+
+def test_turning_by_keys_alone(visit, sheet):
+    page = visit(sheet(SMALL))
+    before = text_of(page)
+    page.keyboard.press("Alt+4")
+    slider = page.get_by_label("Materials: strength of acid")
+    slider.focus()
+    page.keyboard.press("ArrowRight")
+    page.wait_for_selector("#gauge .turned-words")
+    page.keyboard.press("Escape")
+    assert page.locator("#gauge .turned-words").count() == 0
+    assert text_of(page) == before
+    page.keyboard.press("ArrowLeft")
+    page.wait_for_selector("#gauge .turned-words")
+    page.keyboard.press("Enter")
+    assert "| acid | sulfuric acid | 36 ± 1 % w/w |" in text_of(page)
+    page.keyboard.press("Control+z")
     assert text_of(page) == before

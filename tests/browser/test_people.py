@@ -4,39 +4,131 @@ from __future__ import annotations
 
 import pytest
 
-from sample_pages import SMALL, caret_after, settled, text_of
+from sample_colours import contrast
+from sample_pages import SMALL, banded, caret_after, settled, text_of
 
-PAIRS = (
-    ("--ink", "--paper"), ("--ink", "--ground"), ("--faint", "--paper"), ("--faint", "--ground"),
-    ("--strong", "--paper"), ("--on-strong", "--strong"), ("--hand", "--paper"),
-    ("--bad", "--paper"), ("--ink", "--bad-wash"), ("--doubt", "--paper"),
-    ("--ink", "--doubt-wash"), ("--good", "--paper"), ("--ink", "--lit"), ("--faint", "--lit"),
-    ("--bad", "--lit"), ("--hand", "--lit"),
-)  # fmt: skip
+TABS = ("steps", "picture", "turn", "remarks")
+# Every piece of text on the screen with its colour and the ground behind it, as #rrggbb.
+WRITTEN = """() => {
+  const canvas = Object.assign(document.createElement('canvas'), { width: 1, height: 1 })
+    .getContext('2d', { willReadFrequently: true });
+  const over = (layers) => { canvas.clearRect(0, 0, 1, 1);
+    for (const colour of layers) { canvas.fillStyle = colour; canvas.fillRect(0, 0, 1, 1); }
+    return '#' + [...canvas.getImageData(0, 0, 1, 1).data.slice(0, 3)]
+      .map((n) => n.toString(16).padStart(2, '0')).join(''); };
+  const clear = (c) => c === 'rgba(0, 0, 0, 0)' || c === 'transparent';
+  const found = [];
+  const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+    const e = node.parentElement;
+    const style = getComputedStyle(e);
+    if (!node.data.trim() || !e.checkVisibility({ visibilityProperty: true })
+      || e.closest('.unseen, #mirror, #text, noscript, :disabled, option, script')) continue;
+    const behind = [];
+    for (let up = e; up; up = up.parentElement) {
+      const ground = getComputedStyle(up).backgroundColor;
+      if (!clear(ground)) behind.unshift(ground);
+    }
+    const paint = e.namespaceURI.endsWith('svg') ? style.fill : style.color;
+    found.push([over([...behind, paint]), over(behind), node.data.trim().slice(0, 30)]);
+  }
+  return found; }"""
+CONTROLS = {"button", "link", "textbox", "slider", "combobox", "tab", "option", "listbox", "img",
+            "meter", "group", "navigation", "tabpanel", "tablist"}  # fmt: skip
 
 
-def luminance(color: str) -> float:
-    """WCAG 2.2, relative luminance of #rrggbb."""
-    parts = [int(color[i : i + 2], 16) / 255 for i in (1, 3, 5)]
-    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
-    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
-
-
-def contrast(one: str, other: str) -> float:
-    high, low = sorted((luminance(one), luminance(other)), reverse=True)
-    return (high + 0.05) / (low + 0.05)
+def open_tab(page, tab: str) -> None:
+    page.click(f"#tab-{tab}")
+    ready = {"picture": "#picture svg", "turn": "#turn .turnable", "steps": "#working details"}
+    page.wait_for_selector(ready.get(tab, f"#{tab} h2"))
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_colours_reach_aa(visit, scheme):
+def test_what_is_written_can_be_read(visit, sheet, scheme):
+    """4.5 to 1 for every text as it is drawn, pictures included."""
     page = visit(color_scheme=scheme)
-    style = "getComputedStyle(document.documentElement).getPropertyValue('{}').trim()"
-    low = {}
-    for pair in PAIRS:
-        ratio = contrast(*(page.evaluate(style.format(name)) for name in pair))
-        if ratio < 4.5:
-            low[pair] = round(ratio, 2)
+    page.wait_for_selector("#sheets a")
+    seen = page.evaluate(WRITTEN)
+    page = visit(sheet(SMALL), color_scheme=scheme)
+    banded(page)
+    for tab in TABS:
+        open_tab(page, tab)
+        seen += page.evaluate(WRITTEN)
+    assert len(seen) > 150
+    low = {words: (a, b) for a, b, words in seen if contrast(a, b) < 4.5}
     assert low == {}
+
+
+def names(page) -> list[tuple[str, str]]:
+    """Role and name of everything a screen reader is told of."""
+    tree = page.context.new_cdp_session(page).send("Accessibility.getFullAXTree")["nodes"]
+    return [
+        (node["role"]["value"], node.get("name", {}).get("value", ""))
+        for node in tree
+        if not node.get("ignored") and "role" in node
+    ]
+
+
+def test_every_control_has_a_name_a_screen_reader_says(visit, sheet):
+    page = visit(sheet(SMALL))
+    banded(page)
+    told = []
+    for tab in TABS:
+        open_tab(page, tab)
+        told += names(page)
+    nameless = [role for role, name in told if role in CONTROLS - {"group"} and not name.strip()]
+    assert nameless == []
+    assert ("textbox", "Text of the sheet") in told
+    assert any(role == "slider" and name == "Time along the run" for role, name in told)
+    assert any(role == "button" and name.startswith("Step 2: limit broken") for role, name in told)
+    assert page.get_attribute("html", "lang") == "en"
+
+
+def test_each_picture_is_told_in_words(visit):
+    page = visit("hardening-alum.md")
+    open_tab(page, "picture")
+    words = page.locator("#lanes-words").text_content()
+    for lane in ("Temperature: at most", "Volume: most in step", "Gas but steam:", "pH: at most",
+                 "KAl(SO4)2·12H2O: at most"):  # fmt: skip
+        assert lane in words
+    assert page.get_attribute(".lanes", "aria-describedby") == "lanes-words"
+    label = page.locator(".window").first.get_attribute("aria-label")
+    assert "Of KAl(SO4)2·12H2O stay dissolved:" in label
+    assert label.count(" g at ") >= 3
+
+
+def test_tab_goes_through_the_page_as_it_is_read(visit, sheet):
+    page = visit(sheet(SMALL))
+    stops = []
+    page.evaluate("document.activeElement.blur()")
+    for _ in range(16):
+        page.keyboard.press("Tab")
+        stops.append(
+            page.evaluate(
+                """() => { const e = document.activeElement;
+                return e.id || e.className || e.textContent.trim(); }"""
+            )
+        )
+    order = ["skip", "brand", "Sheet", "undo", "theme", "tab-steps", "text", "answer"]
+    places = [stops.index(name) for name in order]
+    assert places == sorted(places)
+    assert stops.count("figure") <= 4  # one for the ledger, the step's own after it
+    assert page.locator("[tabindex]:not([tabindex='0']):not([tabindex='-1'])").count() == 0
+
+
+def test_arrow_keys_walk_the_figures_and_enter_opens_their_working(visit, sheet):
+    page = visit(sheet(SMALL))
+    page.locator("#ledger .figure").first.focus()
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("ArrowRight")
+    label = page.evaluate("document.activeElement.getAttribute('aria-label')")
+    assert label.startswith("end temperature of step 2")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#working details[open]")
+    page.wait_for_function("() => document.activeElement.tagName === 'SUMMARY'")
+    assert "end temperature" in page.evaluate("document.activeElement.textContent")
+    page.keyboard.press("Escape")
+    assert page.evaluate("document.activeElement.id") == "text"
 
 
 def test_a_first_visit_needs_no_manual(visit, new_server, tmp_path):
@@ -52,20 +144,6 @@ def test_a_first_visit_needs_no_manual(visit, new_server, tmp_path):
     page.keyboard.press("Control+s")
     page.wait_for_selector("#save:disabled")
     assert (tmp_path / "first-sheet.md").exists()
-
-
-def test_every_control_has_a_name(visit):
-    page = visit("hardening-alum.md")
-    for tab in ("steps", "picture", "turn", "remarks"):
-        page.click(f"#tab-{tab}")
-        page.wait_for_timeout(500)
-        nameless = page.evaluate(
-            """() => [...document.querySelectorAll('button, input, select, textarea, .lanes')]
-            .filter((e) => e.offsetParent && !(e.innerText?.trim() || e.labels?.length
-              || e.getAttribute('aria-label'))).map((e) => e.outerHTML.slice(0, 80))"""
-        )
-        assert nameless == []
-    assert page.get_attribute("html", "lang") == "en"
 
 
 def test_all_of_it_by_keys(visit, sheet):
@@ -100,6 +178,24 @@ def test_a_phone_shows_all_of_it(visit, scheme):
     assert "Step 3" in page.inner_text("#steps")
     heights = page.locator(".tabs button").evaluate_all("(all) => all.map((b) => b.offsetHeight)")
     assert min(heights) >= 44
+
+
+@pytest.mark.parametrize("width", [768, 1024])
+def test_a_tablet_has_the_figures_beside_the_text(visit, sheet, width):
+    page = visit(sheet(SMALL), width=width, height=1024, has_touch=True)
+    row = page.locator("#ledger .row").nth(1)
+    assert "°C" in row.inner_text()
+    assert row.locator(".vessel").is_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    paper, ledger = (page.locator(at).bounding_box() for at in (".paper", "#ledger"))
+    assert paper["x"] + paper["width"] <= ledger["x"] + 1
+    assert paper["width"] > 1.5 * ledger["width"]
+
+
+def test_nothing_moves_by_itself(visit, sheet):
+    page = visit(sheet(SMALL), reduced_motion="reduce")
+    open_tab(page, "picture")
+    assert page.evaluate("document.getAnimations().length") == 0
 
 
 def test_a_phone_takes_writing(visit, sheet):

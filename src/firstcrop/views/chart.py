@@ -130,7 +130,8 @@ def _band_rows(drawn: tuple[Band, ...]) -> list[Spec]:
 def _strip(drawn: tuple[Band, ...]) -> Spec:
     numbers = {
         "data": {"name": "bands"},
-        "mark": {"type": "text", "fontSize": 13, "fontWeight": "bold", "color": parts.INK, "y": 10},
+        "mark": {"type": "text", "fontSize": parts.NUMBERS, "fontWeight": "bold", "y": 10}
+        | {"color": parts.INK},
         "encoding": {"x": parts.x("middle"), "text": {"field": "number"}},
     }
     verbs = {

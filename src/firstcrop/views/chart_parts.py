@@ -18,6 +18,7 @@ GAS = "#4f7d5c"
 ACID = "#7a4f8f"
 SOLID = ("#5c5346", "#b07d2b", "#3f7f8c", "#8c3f5c", "#6b8c3f")
 BROKEN = "#c1121f"
+NUMBERS = 13  # px, of the steps along the top
 DASHES = ((1, 0), (6, 3), (2, 2), (8, 3, 2, 3), (4, 4))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -10,7 +11,7 @@ from firstcrop.problems import Place
 from firstcrop.quantity.records import Kind, Quantity
 from firstcrop.sheet.records import Clause, Preparation, Step
 
-NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
+NUMBER = re.compile(r"(?<!\d)[-−]?\d+(?:[.,]\d+)?")
 FIELDS = (
     ("amount", "amount", "of", "what"),
     ("solvent_amount", "amount", "of", "solvent"),
@@ -105,7 +106,7 @@ def _turnable(
     sort: str, label: str, where: str, line: int, number: re.Match[str], text: str, kind: Kind
 ) -> Turnable:
     written = number.group()
-    value = float(written.replace(",", "."))
+    value = float(written.replace(",", ".").replace("−", "-"))
     span = DEGREES if kind is Kind.TEMPERATURE else SPAN * value
     share = sort == "strength" and "%" in text
     high = min(value + span, 100.0) if share else value + span
@@ -114,6 +115,8 @@ def _turnable(
     step = 10.0**-digits
     while step > (high - low) / 20.0 > 0.0:
         step /= 10.0
+    low = value - math.floor((value - low) / step + 1e-9) * step  # a slider stops at low + n steps
+    high = value + math.floor((high - value) / step + 1e-9) * step
     unit = text.partition(written)[2].partition(",")[0].strip()
     return Turnable(
         sort, label, where, line, number.start() + 1, len(written), value, unit, low, high, step

@@ -83,18 +83,22 @@ def picture(forecast: Forecast, width: int = WIDTH, dark: bool = False) -> Pictu
 
 
 def fitted(spec: Any, width: int) -> Any:
-    """The same picture drawn `width` px wide; words that would not fit are left out."""
-    if isinstance(spec, dict):
-        wide = {k: width if k == "width" and v == WIDTH else fitted(v, width)
-                for k, v in spec.items() if k != "datasets"}  # fmt: skip
-        if "datasets" in spec:
-            data = dict(spec["datasets"])
-            data["bands"] = [_shortened(row, width) for row in data.get("bands", ())]
-            wide["datasets"] = data
-        return wide
+    """The same picture drawn `width` px wide; words that would not fit are left out, and the
+    steps' numbers are smaller where they would touch."""
     if isinstance(spec, list):
         return [fitted(item, width) for item in spec]
-    return spec
+    if not isinstance(spec, dict):
+        return spec
+    wide = {k: fitted(v, width) for k, v in spec.items() if k != "datasets"}
+    if wide.get("width") == WIDTH:
+        wide["width"] = width
+    if wide.get("fontSize") == ink.NUMBERS and width < NARROW:
+        wide["fontSize"] = ink.NUMBERS - 3
+    if "datasets" in spec:
+        data = dict(spec["datasets"])
+        data["bands"] = [_shortened(row, width) for row in data.get("bands", ())]
+        wide["datasets"] = data
+    return wide
 
 
 def _shortened(row: Spec, width: int) -> Spec:

@@ -83,15 +83,16 @@ async function show(embed, found) {
   parts.box.setAttribute("aria-valuemax", Math.max(found.moments.length - 1, 0));
   const frames = windowFrames(found.windows);
   await place(embed, 0, parts.lanes, found.lanes, found.rows);
-  for (const [i, w] of found.windows.entries()) await place(embed, i + 1, frames[i], w.spec, w.rows);
+  for (const [i, w] of found.windows.entries()) await place(embed, i + 1, frames[i].firstChild, w.spec, w.rows);
   strips();
   if (!parts.cursor.hidden) moment(at);
 }
 
-// The words around each window are new every time; its frame stays.
+// The words around each window are new every time; its frame stays, and has the words as its name
+// (the drawing library names the element it draws in itself).
 function windowFrames(windows) {
   const frames = windows.map((w, i) => {
-    const frame = drawn[i + 1]?.element ?? h("div", { class: "chart window", role: "img" });
+    const frame = drawn[i + 1]?.element.parentElement ?? h("div", { class: "window", role: "img" }, h("div", { class: "chart" }));
     frame.setAttribute("aria-label", [w.sentence, ...w.words].join(" "));
     return frame;
   });

@@ -20,15 +20,19 @@ let listed = "";
 async function list() {
   if ($("turn").offsetParent === null || !desk.live) return;
   const key = JSON.stringify([desk.liveText, desk.live.bands]);
-  if (key === listed) return;
+  if (key === listed || turning()) return;
   listed = key;
   const found = await post("/api/inputs", { text: desk.liveText }).catch(() => null);
-  if (!found) return;
+  if (turning()) listed = "";
+  if (!found || turning()) return;
   inputs = found.inputs;
   chosen = null;
   trial = null;
   panel();
 }
+
+// A number is held away from its text: nothing may take it out of the hand.
+const turning = () => chosen !== null && desk.liveText === value();
 
 const spreads = (live) => live?.spreads ?? [];
 
@@ -115,9 +119,11 @@ async function ask() {
   const text = turnedText();
   trial = await post("/api/forecast", { text, page: trialPage }).catch(() => trial);
   asking = false;
+  if (!chosen) trial = null;
   gauge();
   sayTurned();
-  if (again) { again = false; ask(); }
+  if (again && chosen) ask();
+  again = false;
 }
 
 // Heard once the hand rests, not at every notch.
@@ -180,7 +186,7 @@ function back() {
 
 export function start() {
   const soon = later(250, list);
-  on("drawn", () => { if (!chosen || desk.liveText !== value()) soon(); });
-  on("bands", () => { if (!chosen) soon(); });
+  on("drawn", () => { if (!turning()) soon(); });
+  on("bands", () => { if (!turning()) soon(); });
   on("shown", list);
 }
