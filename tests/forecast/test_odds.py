@@ -101,3 +101,39 @@ def test_a_bare_name_that_may_be_a_hydrate_is_asked_about():
     assert "bank.hydrate" in codes(f)
     f = run("Put 50 mL of water in the beaker.", "Add 5 g of sodium carbonate decahydrate.")
     assert "bank.hydrate" not in codes(f)
+
+
+def test_ice_melts_and_cools_by_its_heat_of_fusion():
+    """100 g at 80 °C with 60 g of ice: 333.4 J/g (IAPWS) and 4.19 J/(g K); the wall is the rest."""
+    f = run("Put 100 mL of hot water in the beaker.", "Add 60 g of ice.")
+    end = f.steps[-1].end.temperature - 273.15
+    without_wall = (99.8 * 4.19 * 80.0 - 60.0 * 333.4) / (159.8 * 4.19)
+    assert without_wall < end < without_wall + 10.0
+    assert "freezes" not in codes(f)
+    assert closes(f)
+
+
+def test_too_much_ice_and_too_much_cold_are_said():
+    assert "freezes" in codes(run("Put 100 mL of water in the beaker.", "Add 100 g of ice."))
+    cold = "Cool to -5 °C in a salt ice bath."
+    assert "freezes" in codes(run("Put 100 mL of water in the beaker.", cold))
+    # 30 g NaCl in 100 g of water freezes near -20 °C (CRC Handbook)
+    brine = ("Put 100 mL of water in the beaker.", "Add 30 g of sodium chloride.", cold)
+    assert "freezes" not in codes(run(*brine))
+
+
+def test_a_slow_starter_is_said_to_be_one():
+    f = run(
+        "Put 100 mL of water in the beaker.",
+        "Add 40 g of sodium sulfate decahydrate.",
+        "Heat to 40 °C.",
+        "Cool to 15 °C in an ice bath.",
+        "Filter; keep the crystals.",
+        "Dry in air.",
+    )
+    working = f.crops[0].dry_mass.working
+    assert working is not None
+    told_of = [n for n in working.notes if "without a seed" in n]
+    assert told_of
+    assert "15 K (5 to 20 K)" in told_of[0]
+    assert "there may be none" in told_of[0]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from firstcrop.bank.practice import load_practice
+from firstcrop.forecast.resolve import ICES
 from firstcrop.forecast.stock import Stock
 from firstcrop.forecast.task import Task, quantity_value
 from firstcrop.quantity.records import Kind, Quantity
@@ -18,10 +19,18 @@ WARM_WORDS = (
 
 def incoming_temperature(task: Task, name: str, at: Quantity | Blank | None = None) -> float:
     """K at which a material comes: as written with it, else as its name says, else the room's."""
+    if name.lower() in ICES:
+        written = at.value if isinstance(at, Quantity) else 273.15
+        return min(written, 273.15)
     if isinstance(at, Quantity) and at.unit in ("room", "boiling", "ice"):
         return {"room": task.ctx.room, "boiling": 372.9, "ice": 273.15}[at.unit]
     if isinstance(at, Quantity):
         return quantity_value(task, "at", at, f"temperature of {name}")
+    return _by_word(task, name)
+
+
+def _by_word(task: Task, name: str) -> float:
+    """K by the words of a name or before it."""
     for word, temperature in WARM_WORDS:
         if word in name.lower():
             return temperature

@@ -27,6 +27,7 @@ WATERS = (
     "ice water",
     "ice-cold water",
 )
+ICES = ("ice", "crushed ice", "ice cubes", "cracked ice")
 INERT = "inert matter"
 SOLID_FROM = 0.72  # kg/kg: a solid substance this strong in water is a damp solid, no solution
 
@@ -119,6 +120,8 @@ def _matter_words(prep: Preparation) -> Iterable[tuple[Clause, str, str]]:
 
 
 def _material(m: Material, bank: Bank) -> tuple[Resolved, tuple[Problem, ...]] | Problem:
+    if (m.substance or m.name).lower() in ICES:
+        return _plain(m.name if m.name.lower() in ICES else ICES[0], bank, m.place)
     substance, feedstock, problem = _look_up(m.substance or m.name, bank, m.place)
     if substance is None:
         assert problem is not None
@@ -144,7 +147,7 @@ def _material(m: Material, bank: Bank) -> tuple[Resolved, tuple[Problem, ...]] |
 
 
 def _plain(word: str, bank: Bank, place: Place) -> tuple[Resolved, tuple[Problem, ...]] | Problem:
-    if word.lower() in WATERS:
+    if word.lower() in (*WATERS, *ICES):
         water = find_substance(bank, "water")
         assert isinstance(water, Substance)
         return Resolved(word, water, None, None, pure=False, place=place), ()

@@ -10,13 +10,15 @@ import numpy as np
 from firstcrop.forecast.chemistry import Chemistry
 from firstcrop.forecast.contents import Contents, Matter, at_temperature, dry_enthalpy, mass_of
 from firstcrop.forecast.knobs import Knobs
-from firstcrop.forecast.resolve import INERT, SOLID_FROM, Resolved
+from firstcrop.forecast.resolve import ICES, INERT, SOLID_FROM, Resolved
+from firstcrop.laws.ice_feistel_2006 import HEAT_CAPACITY, HEAT_OF_FUSION, MELTING
 from firstcrop.liquor.system import Floats
 from firstcrop.problems import Problem
 from firstcrop.quantity.records import Basis
 
 SHELF = 293.15  # K, at which strengths by volume are understood
 STANDARD = 101325.0  # Pa
+ICE_DENSITY = 916.7  # kg/m3 at 0 °C (Feistel, Wagner 2006)
 DRY_FROM = 0.995  # kg/kg: any liquid this strong has too little water to be a solution in it
 NEAT_FROM = 0.9  # kg/kg: an organic liquid this strong is that liquid with some water in it
 NEAT_SPIRIT_FROM = 0.98  # the same of one that mixes with water
@@ -34,6 +36,7 @@ class Stock:
     principal_mol: float  # mol/kg
     strength: float
     liquid: bool
+    ice: bool = False
     heats: dict[float, float] = field(default_factory=dict)
 
     def enthalpy(self, chem: Chemistry, temperature: float) -> float:
@@ -52,8 +55,11 @@ class Stock:
 def _enthalpy(chem: Chemistry, stock: Stock, temperature: float) -> float:
     heat = dry_enthalpy(chem, stock.dry, temperature)
     if np.any(stock.wet):
-        alone = at_temperature(chem, stock.wet, chem.nothing_dry(), temperature, STANDARD)
+        at = max(temperature, MELTING) if stock.ice else temperature
+        alone = at_temperature(chem, stock.wet, chem.nothing_dry(), at, STANDARD)
         heat += alone.enthalpy
+    if stock.ice:
+        heat -= stock.principal_mol * HEAT_OF_FUSION + HEAT_CAPACITY * (MELTING - temperature)
     return heat
 
 
@@ -93,6 +99,8 @@ def _pure(chem: Chemistry, material: Resolved, principal: int) -> Stock:
     if material.substance.key == "water":
         wet = chem.nothing()
         wet[0] = amount
+        if material.name.lower() in ICES:
+            return _ice(chem, material, principal, wet)
         density = _density(chem, wet)
         return Stock(material.name, wet, chem.nothing_dry(), density, principal, amount, 1.0, True)
     dry = chem.nothing_dry()
@@ -100,6 +108,13 @@ def _pure(chem: Chemistry, material: Resolved, principal: int) -> Stock:
     density = chem.dry_mass[principal] / chem.dry_volume[principal]
     liquid = material.substance.phase == "liquid"
     return Stock(material.name, chem.nothing(), dry, density, principal, amount, 1.0, liquid)
+
+
+def _ice(chem: Chemistry, material: Resolved, principal: int, wet: Floats) -> Stock:
+    """Ice at no more than its melting point, weighed or by the volume of its pieces."""
+    amount = float(wet[0])
+    none = chem.nothing_dry()
+    return Stock(material.name, wet, none, ICE_DENSITY, principal, amount, 1.0, False, ice=True)
 
 
 def _mixture(

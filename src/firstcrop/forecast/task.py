@@ -17,6 +17,7 @@ from firstcrop.forecast.records import Limit
 from firstcrop.forecast.solvent_notes import heed
 from firstcrop.forecast.stock import Stock, make_stock
 from firstcrop.forecast.world import Cake, Pot, World, brought_in, wall_heat
+from firstcrop.laws.ice_feistel_2006 import MELTING, ln_activity_beside_ice
 from firstcrop.problems import UNPLACED, Place, Problem, Severity
 from firstcrop.quantity.read import read_quantity
 from firstcrop.quantity.records import Kind, Quantity
@@ -265,6 +266,7 @@ def done(task: Task, pot: Pot, matter: tuple[Matter, ...] = ()) -> World:
     """The world after this clause: vessel, books and clock."""
     heed(task.ctx, pot.contents.state, task.clause.place)
     _heed_neat(task, pot)
+    _heed_ice(task, pot)
     books = task.world.books
     for part in matter:
         books = brought_in(books, part)
@@ -281,6 +283,21 @@ def _heed_neat(task: Task, pot: Pot) -> None:
             "not a watery liquor",
             f"what is in {pot.name} is hardly water: heat, volume and heat capacity are those of "
             "its pure liquids added up; nothing ionises or crystallises in it",
+        )
+
+
+def _heed_ice(task: Task, pot: Pot) -> None:
+    """Say that water would freeze out: ice itself is not computed."""
+    state, t = pot.contents.state, pot.contents.temperature
+    if task.ctx.quiet or state is None or not state.ok or not t < MELTING:
+        return
+    if state.ln_a_water > ln_activity_beside_ice(t) + 1e-4:
+        task.complain(
+            "freezes",
+            f"step {task.step.number}: at {t - 273.15:.1f} °C ice forms, or ice that was put in "
+            "does not all melt: how much, and how warm it stays, is not computed",
+            "verb",
+            "keep it warmer, or put in less ice",
         )
 
 
