@@ -216,6 +216,12 @@ def load_places() -> Mapping[str, str]:
     )
 
 
+def rules_in(place: str) -> tuple[Rule, ...]:
+    """The rules of a country (or EU, GB); all of them for a place whose lists are not held."""
+    code = load_places().get(" ".join(place.split()).lower(), "")
+    return tuple(r for r in load_rules() if not (code and r.places) or code in r.places)
+
+
 @cache
 def load_stops() -> tuple[Stop, ...]:
     """Every row of `refused.tsv`: identities only."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from firstcrop.bank.mixing import Rule, load_rules
+from firstcrop.bank.mixing import Rule, rules_in
 from firstcrop.cautions.say import say
 from firstcrop.cautions.scene import Scene
 from firstcrop.cautions.stuff import Stuff
@@ -12,9 +12,9 @@ from firstcrop.forecast.records import Caution
 
 
 def law(scene: Scene) -> tuple[Caution, ...]:
-    """One note per material above a limit."""
+    """One note per material above a limit of the sheet's jurisdiction; of any when none is said."""
     rules: dict[str, list[Rule]] = defaultdict(list)
-    for rule in load_rules():
+    for rule in rules_in(_place(scene)):
         rules[rule.substance].append(rule)
     found = []
     for stuff in scene.story.materials.values():
@@ -22,6 +22,12 @@ def law(scene: Scene) -> tuple[Caution, ...]:
         if hit:
             found.append(_caution(stuff, hit))
     return tuple(found)
+
+
+def _place(scene: Scene) -> str:
+    """What the sheet's Conditions say of whose law holds."""
+    settings = scene.forecast.preparation.conditions
+    return next((s.text for s in settings if s.name.lower() == "jurisdiction"), "")
 
 
 def _caution(stuff: Stuff, rules: list[Rule]) -> Caution:

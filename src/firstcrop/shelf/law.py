@@ -5,7 +5,7 @@ from __future__ import annotations
 from sqlalchemy import delete, insert, select
 
 from firstcrop.bank.bank import Bank
-from firstcrop.bank.mixing import Rule, load_places, load_rules
+from firstcrop.bank.mixing import Rule, load_places, rules_in
 from firstcrop.problems import Problem
 from firstcrop.quantity.records import Basis
 from firstcrop.shelf.mixture import mixture
@@ -21,9 +21,7 @@ ANYWHERE = "anywhere"
 def notices(today: Today, bank: Bank, place: str = "") -> tuple[str, ...]:
     """What the lists say of the bottle. `place` is whose law it is (a code or a country); with
     none every list is told. A strength that is not known is taken to be above the limit."""
-    rules = [r for r in load_rules() if r.substance == today.level.bottle.substance]
-    code = load_places().get(place.strip().lower(), "")
-    held = [r for r in rules if not (code and r.places) or code in r.places]
+    held = [r for r in rules_in(place) if r.substance == today.level.bottle.substance]
     if not held:
         return ()
     top = strongest(today, bank)
