@@ -6,6 +6,7 @@ import math
 
 import pytest
 
+from firstcrop.laws.evaporation_rmp_1999 import molar_flux
 from firstcrop.laws.room_one_box_1987 import room_amount
 from firstcrop.laws.runaway_semenov_1928 import time_to_maximum_rate
 
@@ -45,3 +46,12 @@ def test_time_to_maximum_rate_by_hand():
     """1800 J/(kg K), 100 °C, 0.5 W/kg, 120 kJ/mol: 9.65 h (arithmetic of C R T^2 / (q E))."""
     found = time_to_maximum_rate(0.5, 1800.0, 373.15, 120e3)
     assert found / HOUR == pytest.approx(9.65, abs=0.01)
+
+
+def test_evaporation_agrees_with_the_form_in_pounds_and_feet():
+    """QR = 0.284 u^0.78 M^(2/3) A P / (82.05 T), lb/min, ft2, mmHg, g/mol (equation D-1)."""
+    speed, molar_mass, pressure, temperature = 1.5, 0.05808, 30800.0, 298.15
+    pounds = 0.284 * speed**0.78 * 58.08 ** (2 / 3) * (pressure / 133.322) / (82.05 * temperature)
+    kilograms = pounds * 0.45359 / 60.0 / 0.092903  # of a square foot, per m2 and s
+    found = molar_flux(pressure, molar_mass, temperature, speed) * molar_mass
+    assert found == pytest.approx(kilograms, rel=0.01)

@@ -22,6 +22,7 @@ from firstcrop.cautions.order_of_mixing import order_of_mixing
 from firstcrop.cautions.scene import Rule, Scene, scene_of
 from firstcrop.cautions.screen import screen
 from firstcrop.cautions.temperature import temperature
+from firstcrop.cautions.vapours import vapours
 from firstcrop.forecast.records import Caution, Forecast
 from firstcrop.problems import Severity
 
@@ -31,6 +32,7 @@ CAUTIONS: tuple[Rule, ...] = (
     actual,
     matrix,
     gas_given_off,
+    vapours,
     closed,
     fullness,
     temperature,

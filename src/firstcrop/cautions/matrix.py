@@ -28,7 +28,9 @@ def matrix(scene: Scene) -> tuple[Caution, ...]:
     for meeting in scene.story.meetings:
         if meeting.where:
             continue
-        here = [k for k in meeting.after.masses if meeting.after.share(k) >= STRONG]
+        after = meeting.after
+        asked = [k for k, s in after.substances.items() if numbers_of(s)]
+        here = [k for k in asked if len(asked) > 1 and after.share(k) >= STRONG]
         new = [k for k in here if k in meeting.added.masses]
         for a in new:
             for b in here:
