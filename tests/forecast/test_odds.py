@@ -137,3 +137,26 @@ def test_a_slow_starter_is_said_to_be_one():
     assert told_of
     assert "15 K (5 to 20 K)" in told_of[0]
     assert "there may be none" in told_of[0]
+
+
+HOT = ("Put 200 mL of water in the beaker.", "Heat to 80 °C.")
+
+
+def test_an_uncovered_beaker_loses_water_and_a_covered_one_none():
+    f = run(*HOT, "Hold at 80 °C for 2 h uncovered.")
+    lost = f.steps[1].end.mass - f.steps[2].end.mass
+    # 47.4 kPa (IAPWS) less the air's 1.2, 0.089/2311, half of it, over a 400 mL beaker's 38 cm2
+    assert lost == pytest.approx(46.2 * 0.089 / 2311.0 * 0.5 * 38e-4 * 7200.0, rel=0.25)
+    assert f.steps[2].gas.get("H2O(g)") * 18.015e-3 == pytest.approx(lost, rel=1e-4)
+    assert closes(f)
+    still = run(*HOT, "Hold at 80 °C for 2 h.")
+    assert still.steps[2].end.mass == pytest.approx(still.steps[1].end.mass, rel=1e-9)
+    assert "evaporation not counted" in codes(still)
+    assert "evaporation not counted" not in codes(run(*HOT, "Hold at 80 °C for 2 h, covered."))
+
+
+def test_evaporation_cools():
+    opened = run(*HOT, "Stand for 1 h uncovered.")
+    closed = run(*HOT, "Stand for 1 h.")
+    assert opened.steps[2].end.temperature < closed.steps[2].end.temperature - 1.0
+    assert closes(opened)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from firstcrop.forecast.blanks_time import solve_wait
+from firstcrop.forecast.evaporation import about, march_uncovered
 from firstcrop.forecast.march import march
 from firstcrop.forecast.ramp import ramp
 from firstcrop.forecast.task import (
@@ -16,9 +17,11 @@ from firstcrop.forecast.task import (
     work_on,
 )
 from firstcrop.forecast.warmth import goal_temperature
-from firstcrop.forecast.world import World
+from firstcrop.forecast.world import Pot, World
 from firstcrop.quantity.records import Quantity
 from firstcrop.sheet.records import Blank, EndKind, Verb
+
+WORTH_SAYING = 0.03  # of the water, lost while it waits uncovered
 
 
 def hold(task: Task) -> World:
@@ -49,10 +52,27 @@ def _pass_time(task: Task, kept: bool) -> World:
     seconds = _seconds(task)
     if seconds is None:
         seconds = solve_wait(task, pot, drive)
-    if seconds is not None:
+    if seconds is not None and seconds > 0.0 and "uncovered" in clause.adverbs:
+        pot = march_uncovered(task.ctx, pot, task.log, seconds, drive)
+    elif seconds is not None:
+        _hint(task, pot, seconds)
         pot = march(task.ctx, pot, task.log, seconds, drive)
     check_limits(task, task.log, first)
     return done(task, pot)
+
+
+def _hint(task: Task, pot: Pot, seconds: float) -> None:
+    """Say what an open vessel would lose that is not counted."""
+    if task.clause.covered or pot.hull.closed or not pot.hull.described:
+        return
+    state = pot.contents.state
+    lost = about(task.ctx, pot) * seconds
+    if state is not None and lost > WORTH_SAYING * state.water:
+        task.note(
+            "evaporation not counted",
+            f"uncovered, {pot.name} would lose about {lost * 1e3:.2g} g of water here; none is "
+            "counted unless the step says `uncovered`",
+        )
 
 
 def _seconds(task: Task) -> float | None:
