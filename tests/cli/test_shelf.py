@@ -8,6 +8,8 @@ import pytest
 
 from firstcrop.cli.entry import run
 from firstcrop.cli.exits import Exit
+from firstcrop.store import engine
+from firstcrop.store.urls import default_url
 
 SHEET = """# Neutral
 
@@ -149,3 +151,12 @@ def test_cost_and_readiness_of_a_sheet(shelf, capsys):
     assert "nothing that shows" in told(capsys, "check", "neutral.md")
     assert json.loads(told(capsys, "check", "neutral.md", "--json"))["problems"] == []
     assert call("cost", "none.md") == Exit.USAGE
+
+
+def test_a_busy_database_is_no_bug_of_ours(shelf, capsys, monkeypatch):
+    monkeypatch.setattr(engine, "PATIENCE", 0.05)
+    other = engine.open_store(default_url(shelf))
+    with other.writing():
+        assert call("draw", "acid 1", "10 mL", "--who", "A") == Exit.USAGE
+    other.close()
+    assert "does not answer" in capsys.readouterr().err

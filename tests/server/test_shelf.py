@@ -8,6 +8,8 @@ import pytest
 
 from firstcrop.server.app import make_app
 from firstcrop.server.guard import Rules
+from firstcrop.store import engine
+from firstcrop.store.urls import default_url
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")
@@ -77,6 +79,19 @@ def test_the_status_says_what_kind_of_trouble_it_is(stocked):
     assert send(stocked, "draw", **draw).status_code == 409
     assert send(stocked, "one", name="acid 7").status_code == 404
     assert send(stocked, "add", cells=ACID).status_code == 409
+
+
+def test_a_database_that_is_busy_is_said_so_and_nothing_is_kept(tmp_path, monkeypatch):
+    monkeypatch.setattr(engine, "PATIENCE", 0.05)
+    with TestClient(make_app(tmp_path, Rules()), base_url="http://127.0.0.1:8000") as asker:
+        send(asker, "add", cells=ACID)
+        other = engine.open_store(default_url(tmp_path))
+        with other.writing():
+            found = send(asker, "draw", name="acid 1", who="A", amount="1 mL")
+        other.close()
+        assert (found.status_code, found.json()["problem"]["code"]) == (503, "store.busy")
+        assert send(asker, "one", name="acid 1").json()["draws"] == []
+        assert send(asker, "draw", name="acid 1", who="A", amount="1 mL").status_code == 200
 
 
 def test_the_second_of_two_edits_is_told(stocked):

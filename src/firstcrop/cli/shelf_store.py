@@ -7,9 +7,12 @@ from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 
+import click
+from sqlalchemy.exc import OperationalError
+
 from firstcrop.forecast.records import Bottle
 from firstcrop.problems import Problem
-from firstcrop.store.engine import Store, open_store
+from firstcrop.store.engine import Store, open_store, trouble
 from firstcrop.store.urls import chosen_url, exists
 
 
@@ -19,6 +22,9 @@ def shelf_of(folder: Path | str, url: str | None = None) -> Iterator[Store | Pro
     store = open_store(chosen_url(folder, url))
     try:
         yield store
+    except OperationalError as error:
+        told = trouble(error)
+        raise click.ClickException(f"{told.message}. {told.hint}") from error
     finally:
         if isinstance(store, Store):
             store.close()

@@ -34,7 +34,7 @@ STATUS = MappingProxyType(
         "notebook.photo.large": 413, "notebook.photo.kind": 415, "sheet.refused": 403,
         "bands.none": 503, "shelf.missing": 404,
         "shelf.taken": 409, "shelf.changed": 409, "shelf.empty": 409, "store.closed": 503,
-        "store.newer": 503,
+        "store.newer": 503, "store.busy": 503,
     }
 )  # fmt: skip
 Answer = Any

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
+from sqlalchemy.exc import OperationalError
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
@@ -30,7 +31,7 @@ from firstcrop.shelf.recipe import recipe
 from firstcrop.shelf.records import Bottle, Draw, Level, Today
 from firstcrop.shelf.sheets import draw_for, everything
 from firstcrop.shelf.today import strength_today
-from firstcrop.store.engine import Store
+from firstcrop.store.engine import Store, trouble
 from firstcrop.views.assay import budget_rows, result_sentences
 from firstcrop.views.live import plain
 from firstcrop.views.problems import problem_row
@@ -59,7 +60,10 @@ async def with_shelf(call: Call, work: Work) -> Answer:
 
     def done() -> Answer:
         store = call.house.keeper.store()
-        return store if isinstance(store, Problem) else work(store, load_bank())
+        try:
+            return store if isinstance(store, Problem) else work(store, load_bank())
+        except OperationalError as error:
+            return trouble(error)
 
     return await call.house.engine.run(done)
 

@@ -127,6 +127,13 @@ def _begin_sqlite(connection: Connection) -> None:
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
 
 
+def trouble(error: SQLAlchemyError) -> Problem:
+    """What a database that fails in the middle of its work means: it is busy, full or gone. What
+    was being written is not kept; what was acknowledged before is."""
+    hint = "nothing of this was kept; try again when the database can be written"
+    return Problem("store.busy", f"the database does not answer: {_reason(error)}", hint=hint)
+
+
 def _reason(error: SQLAlchemyError) -> str:
     cause = getattr(error, "orig", None) or error
     return str(cause).strip().splitlines()[0] if str(cause).strip() else type(cause).__name__
