@@ -25,6 +25,7 @@ BASKETS = frozenset(basket.value for basket in Basket)
 WASTE = "the waste"
 IN_WASTE = " (in the waste, if it goes into one bottle)"
 BELOW = " (in the filter flask, if the wash runs into the liquor)"
+HEATERS = ("hotplate", "burner", "oven")
 WARMING = (Verb.HEAT, Verb.BOIL_DOWN, Verb.REFLUX, Verb.DRY)
 
 
@@ -89,6 +90,7 @@ class _Teller:
         self.known, self.vessels, self.reactions = known, vessels, reactions
         self.held: dict[str, Contents] = {}
         self.parted: set[str] = set()  # vessels whose contents have been filtered
+        self.hot: dict[str, tuple[str, ...]] = {}  # vessel -> by what it was heated last
         self.here = next(iter(sorted(vessels)), "") if len(vessels) == 1 else ""
         self.before = self.here  # where the work stood when the clause began
         self.meetings: list[Meeting] = []
@@ -102,14 +104,14 @@ class _Teller:
         elif clause.verb is Verb.DISSOLVE:
             self._dissolving(step, clause)
         elif clause.verb in PARTING:
-            self._parting(clause)
+            self._parting(step, clause)
         elif clause.verb is Verb.TRANSFER:
             self._transfer(step, clause)
         elif clause.verb is Verb.DISCARD:
             self._discard(step, clause)
         elif clause.verb is Verb.KEEP and clause.keep is not None:
             self.here = clause.keep.value if clause.keep.value in self.held else self.here
-        if clause.means or clause.verb in WARMING:
+        if clause.means or clause.verb in WARMING or clause.verb is Verb.COOL:
             self._warming(step, clause)
 
     def _adding(self, step: Step, clause: Clause) -> None:
@@ -212,8 +214,13 @@ class _Teller:
         self.meetings.append(
             Meeting(step.number, clause.verb, target, before, added, after, clause.place, where)
         )
+        if target in self.hot and added.masses:
+            means = self.hot[target]
+            self.warmths.append(
+                Warmth(step.number, clause.verb, target, after, means, math.nan, clause.place)
+            )
 
-    def _parting(self, clause: Clause) -> None:
+    def _parting(self, step: Step, clause: Clause) -> None:
         origin = self._name(clause.what) if clause.what else self.here
         whole = self.held.get(origin, Contents())
         self.parted.add(origin)
@@ -221,6 +228,8 @@ class _Teller:
         for basket in (Basket.CRYSTALS, Basket.RESIDUE):
             self.held[basket.value] = whole.cake()
         self.parted.discard(Basket.LIQUOR.value)
+        if clause.into and self._name(clause.into) != origin:
+            self._meet(step, clause, self._name(clause.into), whole.liquor())
         kept = clause.keep or Basket.CRYSTALS
         self.here = kept.value if kept.value in self.held else Basket.LIQUOR.value
 
@@ -252,6 +261,10 @@ class _Teller:
                 _dries(clause, target, kinds),
             )
         )
+        if clause.verb is Verb.COOL or not any(kind in HEATERS for kind in kinds):
+            self.hot.pop(target, None)
+        else:
+            self.hot[target] = kinds
         if clause.verb is Verb.DRY and target in self.held:
             self.held[target] = replace(contents, water=0.0)
 
