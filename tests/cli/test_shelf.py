@@ -153,6 +153,17 @@ def test_cost_and_readiness_of_a_sheet(shelf, capsys):
     assert call("cost", "none.md") == Exit.USAGE
 
 
+def test_a_sheet_s_own_folder_is_where_its_bottles_stand(
+    shelf, tmp_path_factory, monkeypatch, capsys
+):
+    (shelf / "neutral.md").write_text(SHEET, encoding="utf-8")
+    monkeypatch.chdir(tmp_path_factory.mktemp("elsewhere"))
+    assert "acid 1 ends first" in told(capsys, "cost", str(shelf / "neutral.md"))
+    words = ("draw", "--sheet", str(shelf / "neutral.md"), "--who", "A")
+    assert told(capsys, *words).strip() == "acid 1: 990 mL left"
+    assert "990 mL" in told(capsys, "--folder", str(shelf), "list")
+
+
 def test_a_busy_database_is_no_bug_of_ours(shelf, capsys, monkeypatch):
     monkeypatch.setattr(engine, "PATIENCE", 0.05)
     other = engine.open_store(default_url(shelf))

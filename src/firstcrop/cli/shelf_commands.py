@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import click
+from click.core import ParameterSource
 
 from firstcrop.cli.shelf_assay import assay
 
@@ -21,6 +22,7 @@ HELP = {
     "temperature": "Of that place: '15 °C'.",
     "hazards": "Codes of the label: 'H314 H290'.",
 }.items()
+Where = tuple[Path, str | None]
 JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 
 
@@ -51,6 +53,16 @@ def _written(options: dict[str, str | None]) -> dict[str, str]:
     return {key.replace("_", " "): text for key, text in options.items() if text is not None}
 
 
+def _beside(context: click.Context, sheet: str) -> Where:
+    """The shelf that was named, else that of the sheet's own folder, as for `forecast`."""
+    where: Where = context.obj
+    above = context.parent
+    named = (
+        above is not None and above.get_parameter_source("folder") is ParameterSource.COMMANDLINE
+    )
+    return where if named else (Path(sheet).parent, where[1])
+
+
 WHO = click.option("--who", default=getpass.getuser, help="Who is at the shelf.")
 
 
@@ -60,7 +72,7 @@ WHO = click.option("--who", default=getpass.getuser, help="Who is at the shelf."
 @_cells
 @JSON
 @click.pass_obj
-def add(where: tuple[Path, str | None], /, name: str, product: str, as_json: bool,
+def add(where: Where, /, name: str, product: str, as_json: bool,
         **options: str | None) -> int:  # fmt: skip
     """Put a bottle on the shelf: NAME as sheets call it, PRODUCT as sold."""
     from firstcrop.cli import shelf_doing
@@ -73,7 +85,7 @@ def add(where: tuple[Path, str | None], /, name: str, product: str, as_json: boo
 @_cells
 @JSON
 @click.pass_obj
-def change(where: tuple[Path, str | None], /, name: str, as_json: bool,
+def change(where: Where, /, name: str, as_json: bool,
            **options: str | None) -> int:  # fmt: skip
     """Change what is written about a bottle."""
     from firstcrop.cli import shelf_doing
@@ -84,7 +96,7 @@ def change(where: tuple[Path, str | None], /, name: str, as_json: bool,
 @shelf.command("list")
 @JSON
 @click.pass_obj
-def list_(where: tuple[Path, str | None], as_json: bool) -> int:
+def list_(where: Where, as_json: bool) -> int:
     """Every bottle, what is left in it, and its strength today."""
     from firstcrop.cli import shelf_doing
 
@@ -95,7 +107,7 @@ def list_(where: tuple[Path, str | None], as_json: bool) -> int:
 @click.argument("name")
 @JSON
 @click.pass_obj
-def show(where: tuple[Path, str | None], name: str, as_json: bool) -> int:
+def show(where: Where, name: str, as_json: bool) -> int:
     """One bottle in full, with its draws, its assays and the law's notices."""
     from firstcrop.cli import shelf_doing
 
@@ -112,25 +124,23 @@ def show(where: tuple[Path, str | None], name: str, as_json: bool) -> int:
 @click.option("--for", "purpose", default="", help="What it is for.")
 @WHO
 @JSON
-@click.pass_obj
-def draw(
-    where: tuple[Path, str | None], /, name: str | None, amount: str | None, **rest: Any
-) -> int:
+@click.pass_context
+def draw(context: click.Context, /, name: str | None, amount: str | None, **rest: Any) -> int:
     """Draw AMOUNT from the bottle NAME, or all that a run of --sheet takes."""
     from firstcrop.cli import shelf_doing
 
     if rest["sheet"] and not (name or amount or rest["left"]):
-        return shelf_doing.draw_for_sheet(where, **rest)
+        return shelf_doing.draw_for_sheet(_beside(context, rest["sheet"]), **rest)
     if not name or bool(amount) == bool(rest["left"]) or rest["sheet"]:
         raise click.UsageError("say NAME AMOUNT, NAME --left AMOUNT, or --sheet SHEET.md")
-    return shelf_doing.draw(where, name, amount, **rest)
+    return shelf_doing.draw(context.obj, name, amount, **rest)
 
 
 @shelf.command("import")
 @click.argument("file")
 @JSON
 @click.pass_obj
-def import_(where: tuple[Path, str | None], file: str, as_json: bool) -> int:
+def import_(where: Where, file: str, as_json: bool) -> int:
     """Add the bottles of a CSV FILE, all or none; - is standard input."""
     from firstcrop.cli import shelf_doing
 
@@ -141,7 +151,7 @@ def import_(where: tuple[Path, str | None], file: str, as_json: bool) -> int:
 @click.option("-o", "--output", metavar="FILE", help="Write there instead of standard output.")
 @click.option("--force", is_flag=True, help="Replace FILE if it exists.")
 @click.pass_obj
-def export(where: tuple[Path, str | None], output: str | None, force: bool) -> int:
+def export(where: Where, output: str | None, force: bool) -> int:
     """Write the shelf as CSV; import reads it back."""
     from firstcrop.cli import shelf_doing
 
@@ -152,7 +162,7 @@ def export(where: tuple[Path, str | None], output: str | None, force: bool) -> i
 @click.argument("name")
 @JSON
 @click.pass_obj
-def age(where: tuple[Path, str | None], name: str, as_json: bool) -> int:
+def age(where: Where, name: str, as_json: bool) -> int:
     """The strength of a bottle today and over the coming year."""
     from firstcrop.cli import shelf_doing
 
@@ -162,7 +172,7 @@ def age(where: tuple[Path, str | None], name: str, as_json: bool) -> int:
 @shelf.command()
 @click.argument("place", required=False)
 @click.pass_obj
-def law(where: tuple[Path, str | None], place: str | None) -> int:
+def law(where: Where, place: str | None) -> int:
     """Say whose law holds for this shelf: a country, EU, UK, or anywhere."""
     from firstcrop.cli import shelf_doing
 
@@ -178,7 +188,7 @@ def law(where: tuple[Path, str | None], place: str | None) -> int:
 @click.option("--force", is_flag=True, help="Replace FILE if it exists.")
 @JSON
 @click.pass_obj
-def stock(where: tuple[Path, str | None], /, name: str, strength: str, amount: str,
+def stock(where: Where, /, name: str, strength: str, amount: str,
           **rest: Any) -> int:  # fmt: skip
     """How to make a solution of STRENGTH from the bottle NAME.
 
@@ -193,20 +203,20 @@ def stock(where: tuple[Path, str | None], /, name: str, strength: str, amount: s
 @click.argument("sheet")
 @click.option("--runs", type=click.IntRange(1), default=1, help="What to buy for so many runs.")
 @JSON
-@click.pass_obj
-def cost(where: tuple[Path, str | None], sheet: str, runs: int, as_json: bool) -> int:
+@click.pass_context
+def cost(context: click.Context, sheet: str, runs: int, as_json: bool) -> int:
     """What a run of SHEET.md costs, what limits the next one, what to buy."""
     from firstcrop.cli import shelf_making
 
-    return shelf_making.cost(where, sheet, runs, as_json)
+    return shelf_making.cost(_beside(context, sheet), sheet, runs, as_json)
 
 
 @shelf.command()
 @click.argument("sheet")
 @JSON
-@click.pass_obj
-def check(where: tuple[Path, str | None], sheet: str, as_json: bool) -> int:
+@click.pass_context
+def check(context: click.Context, sheet: str, as_json: bool) -> int:
     """Whether the bottles of SHEET.md hold enough, and which to titrate first."""
     from firstcrop.cli import shelf_making
 
-    return shelf_making.check(where, sheet, as_json)
+    return shelf_making.check(_beside(context, sheet), sheet, as_json)
