@@ -7,8 +7,9 @@ from dataclasses import replace
 
 from firstcrop.bank.bank import Bank
 from firstcrop.cautions.all import assess
+from firstcrop.cautions.ghs.sheet import shelf_label
 from firstcrop.cautions.neighbours import neighbours
-from firstcrop.cautions.records import Review
+from firstcrop.cautions.records import Label, Review
 from firstcrop.cautions.refuse import REFUSAL, refuse, refused_name
 from firstcrop.cautions.review import review
 from firstcrop.forecast.bottles import from_bottles, resting_on_bottles
@@ -65,6 +66,11 @@ def review_forecast(told: Forecast, bank: Bank) -> Review:
 def shelf_neighbours(bottles: Iterable[Bottle], bank: Bank) -> tuple[Caution, ...]:
     """Bottles that should not stand together, the gravest pair first."""
     return neighbours(bottles, bank)
+
+
+def label_of(bottle: Bottle, bank: Bank) -> Label:
+    """The GHS label of a bottle on the shelf, each statement with its reason."""
+    return shelf_label(bottle, bank)
 
 
 def refusal_of(name: str) -> str:

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
+from firstcrop.bank.air import air_limits
+from firstcrop.bank.cautions import load_wordings
 from firstcrop.bank.ghs import (
     acute_bands,
     flash_points,
@@ -13,9 +17,15 @@ from firstcrop.bank.ghs import (
     mixture_limits,
 )
 from firstcrop.bank.hazards import hazards_by_substance, load_statements
+from firstcrop.bank.mixing import load_pairings
+from firstcrop.bank.waste import waste_rules
 from firstcrop.cautions.ghs.classify import COVERS, classify
 from firstcrop.cautions.ghs.ingredient import Ingredient, ingredient, unknown
 from firstcrop.cautions.ghs.label import label
+from firstcrop.forecast.records import Bottle
+from firstcrop.problems import Problem
+from firstcrop.quantity.read import read_strength
+from firstcrop.run import label_of
 
 from .sheets import BANK
 
@@ -113,3 +123,33 @@ def test_a_pure_classified_substance_keeps_all_its_codes() -> None:
         found = set(classify((ingredient(substance, 1.0),), form=form).codes)
         covered = {code for lead, codes in COVERS if lead in found for code in codes}
         assert set(hazard.codes) <= found | covered, key
+
+
+def test_the_label_of_a_bottle_on_the_shelf() -> None:
+    strength = read_strength("35 % w/w")
+    assert not isinstance(strength, Problem)
+    known = label_of(Bottle("battery", "sulfuric acid", strength), BANK)
+    assert known.codes == ("H314",)
+    assert known.signal == "Danger"
+    weak = label_of(Bottle("vinegar", "acetic acid", read_strength("5 % w/w")), BANK)  # type: ignore[arg-type]
+    assert weak.codes == ()
+    nobody_knows = label_of(Bottle("acid", "sulfuric acid", None), BANK)
+    assert "H314" in nobody_knows.codes
+
+
+def test_no_wording_promises_safety() -> None:
+    texts = [(w.message, w.why, w.remedy) for w in load_wordings().values()]
+    texts += [(p.message, p.remedy, "") for p in load_pairings()]
+    texts += [(r.words, r.equation, "") for r in waste_rules().values()]
+    for row in texts:
+        assert not re.search(r"\bsafe(ly)?\b", " ".join(row)), row
+
+
+def test_every_wording_pair_and_rule_names_its_source() -> None:
+    words = ("the sheet", "the forecast", "boiling point of water at sea level")
+    for wording in load_wordings().values():
+        assert wording.source in BANK.sources or wording.source.startswith((*words, "{"))
+    for rule in waste_rules().values():
+        assert rule.source in BANK.sources
+    for limits in air_limits().values():
+        assert all(limit.source in BANK.sources for limit in limits)

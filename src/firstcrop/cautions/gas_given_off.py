@@ -8,7 +8,7 @@ from firstcrop.cautions.air import MILLION, MOLAR_VOLUME, air_cases, gases, room
 from firstcrop.cautions.records import AirCase
 from firstcrop.cautions.say import say, volume
 from firstcrop.cautions.scene import Scene
-from firstcrop.forecast.records import Caution, StepForecast
+from firstcrop.forecast.records import Caution, StepForecast, Trace
 from firstcrop.problems import Severity
 
 ENOUGH = 4e-4  # mol of a flammable gas, 10 mL
@@ -19,6 +19,7 @@ def gas_given_off(scene: Scene) -> tuple[Caution, ...]:
     """One caution per gas and step, toxic or flammable or stifling."""
     table = load_gas_hazards()
     cases = {(case.step, case.gas): case for case in air_cases(scene.forecast)}
+    rates = _peak_rates(scene.forecast.trace)
     found = []
     for step, gas, amount in gases(scene.forecast):
         hazard, case = table.get(gas), cases.get((step.number, gas))
@@ -32,10 +33,19 @@ def gas_given_off(scene: Scene) -> tuple[Caution, ...]:
         if hazard.toxic and case is not None:
             found += _toxic(scene, step, hazard, case)
         if hazard.flammable and amount > ENOUGH:
-            found.append(_flammable(step, hazard, amount))
+            found.append(_flammable(step, hazard, amount, rates.get(step.number, 0.0)))
         if hazard.kind == "asphyxiant" and case is not None:
             found += _stifling(scene, step, hazard, case)
     return tuple(found)
+
+
+def _peak_rates(trace: Trace) -> dict[int, float]:
+    """Step -> the highest gas rate in it, m3/s."""
+    found: dict[int, float] = {}
+    for number, rate in zip(trace.step, trace.gas_rate, strict=False):
+        if rate > found.get(number, 0.0):
+            found[number] = rate
+    return found
 
 
 def _toxic(scene: Scene, step: StepForecast, hazard: GasHazard, case: AirCase) -> list[Caution]:
@@ -66,11 +76,13 @@ def _in_room(case: AirCase, room: str) -> str:
     )
 
 
-def _flammable(step: StepForecast, hazard: GasHazard, amount: float) -> Caution:
+def _flammable(step: StepForecast, hazard: GasHazard, amount: float, rate: float) -> Caution:
     size = amount * MOLAR_VOLUME
     told = f"{volume(size)} of {hazard.name}"
+    if rate > 0.0:
+        told += f", at most {volume(rate * 60.0)} a minute,"
     if hazard.lfl:
-        told += f": enough to make {volume(size / hazard.lfl)} of air burn"
+        told += f" enough to make {volume(size / hazard.lfl)} of air burn"
         told += f" (lower flammable limit {hazard.lfl * 100:g} %)"
     return _say("gas.flammable", step, hazard, f"{told}.", Severity.WARNING)
 

@@ -122,6 +122,11 @@ def _guess(name: str, words: str) -> Substance | None:
     return Substance(key=both, names=(), formula="", phase=GUESSED)
 
 
+def stuff_of(name: str, words: str, strength: Strength | None, bank: Named) -> Stuff:
+    """Something by what it is called, its substance or product, and a strength if one is known."""
+    return _stuff(name, words, strength, bank, Place(0))
+
+
 def _with_strength(
     name: str, substance: Substance, strength: Strength | None, place: Place
 ) -> Stuff:

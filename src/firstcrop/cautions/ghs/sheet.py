@@ -13,8 +13,8 @@ from firstcrop.cautions.ghs.ingredient import Ingredient, ingredient, unknown
 from firstcrop.cautions.ghs.label import label
 from firstcrop.cautions.records import Label
 from firstcrop.cautions.scene import Scene
-from firstcrop.cautions.stuff import Stuff
-from firstcrop.forecast.records import Crop, Forecast, StepForecast
+from firstcrop.cautions.stuff import Stuff, stuff_of
+from firstcrop.forecast.records import Bottle, Crop, Forecast, StepForecast
 
 TRACE = 1e-4  # kg/kg of a liquor that is left out
 SOLID_FORM, LIQUID_FORM = "dust", "vapour"
@@ -41,6 +41,11 @@ def bottle(stuff: Stuff) -> Label:
     gas = stuff.substance.phase == "gas" and not stuff.rest
     form = "gas" if gas else LIQUID_FORM if wet else SOLID_FORM
     return label(stuff.name, "bottle", tuple(parts), math.nan, form)
+
+
+def shelf_label(one: Bottle, bank: Named) -> Label:
+    """The label of a bottle on the shelf; a strength nobody knows counts as the strongest."""
+    return bottle(stuff_of(one.key, one.substance, one.strength, bank))
 
 
 def last_liquors(forecast: Forecast) -> tuple[StepForecast, ...]:
