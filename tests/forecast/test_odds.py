@@ -137,6 +137,8 @@ def test_a_slow_starter_is_said_to_be_one():
     assert told_of
     assert "15 K (5 to 20 K)" in told_of[0]
     assert "there may be none" in told_of[0]
+    assert 0.0 <= f.crops[0].dry_mass.low < 0.02 * f.crops[0].dry_mass.value
+    assert "seed" in f.crops[0].dry_mass.influences[0].label
 
 
 HOT = ("Put 200 mL of water in the beaker.", "Heat to 80 °C.")

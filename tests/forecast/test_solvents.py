@@ -205,3 +205,17 @@ def test_bases_by_kind():
     assert basis["C7H6O2"] == NONE
     assert set(basis.values()) <= {MEASURED, ESTIMATE, SPARING, NONE}
     assert cosolvents(BANK, assemble(BANK, ("H2O", "H+", "Na+")).system) is None
+
+
+def test_acetone_brings_salt_down_and_says_it_is_an_estimate():
+    f = run(
+        "Put 50 mL of water in the beaker.",
+        "Add 8 g of potassium sulfate.",
+        "Add 30 mL of acetone.",
+        "Filter; keep the crystals.",
+        "Dry in air.",
+    )
+    assert f.crops[0].name == "K2SO4"
+    assert 2e-3 < f.crops[0].dry_mass.value < 8e-3
+    assert "solvent estimate" in codes(f)
+    assert closes(f)

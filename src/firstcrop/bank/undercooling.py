@@ -22,6 +22,7 @@ class Undercooling:
     high: float
     obtained: Obtained
     source: str
+    slow: bool = False  # known to need a seed
 
 
 def undercooling_of(solid: str) -> Undercooling:
@@ -42,6 +43,7 @@ def load_undercooling() -> Mapping[str, Undercooling]:
             usual.high if high is None else high,
             Obtained(row.text("obtained")),
             row.text("source"),
+            bare is not None,
         )
     return MappingProxyType(found)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from firstcrop.bank.undercooling import undercooling_of
 from firstcrop.forecast.bands import Bands
@@ -15,6 +16,7 @@ from firstcrop.forecast.records import (
     Amounts,
     Crop,
     Fate,
+    Influence,
     Moment,
     Number,
     StepForecast,
@@ -180,22 +182,40 @@ def crop_records(
 ) -> tuple[Crop, ...]:
     """Every crop with its numbers and workings."""
     return tuple(
-        _crop(h, bands, best, target_share(ground, h), _beginning(run, h)) for h in harvests
+        _late(_crop(h, bands, best, target_share(ground, h), _beginning(run, h)), run, h)
+        for h in harvests
     )
 
 
-def _beginning(run: Run, h: Harvest) -> tuple[str, ...]:
-    """Where the crop's main solid is due to begin, and how much later it may."""
+def _due(run: Run, h: Harvest) -> float | None:
+    """K at which the crop's main solid is first there in cooling; None where it never was away."""
     if h.main < 0:
-        return ()
+        return None
     before = [i for log in run.logs if log.step <= h.cake.step for i in own_instants(log)]
     late = None
     for instant in reversed(before[:-1]):
         if instant.solids[h.main] > 0.0:
             late = instant.temperature
         elif late is not None:
-            return (_begins(h.name, late, h.cake.temperature),)
-    return ()
+            return late
+    return None
+
+
+def _beginning(run: Run, h: Harvest) -> tuple[str, ...]:
+    """Where the crop's main solid is due to begin, and how much later it may."""
+    due = _due(run, h)
+    return () if due is None else (_begins(h.name, due, h.cake.temperature),)
+
+
+def _late(crop: Crop, run: Run, h: Harvest) -> Crop:
+    """A slow starter may be missing from a crop not cooled past its undercooling."""
+    due, lag = _due(run, h), undercooling_of(h.name)
+    if due is None or not lag.slow or due - lag.high >= h.cake.temperature:
+        return crop
+    mass, own = crop.dry_mass, dict(crop.composition).get(h.name, 0.0)
+    late = Influence(f"{h.name} may not begin without a seed", -own, 0.0)
+    low = min(mass.low, max(mass.value - own, 0.0))
+    return replace(crop, dry_mass=replace(mass, low=low, influences=(late, *mass.influences)))
 
 
 def _begins(solid: str, due: float, coldest: float) -> str:
