@@ -18,7 +18,7 @@ from firstcrop.sheet.records import Verb
 
 FLAMES = ("burner",)
 HOT = ("hotplate", "oven")
-FLAMMABLE = ("H224", "H225", "H226", "H220")
+FLAMMABLE = ("H224", "H225", "H226")
 WATERED = 0.08  # kg/kg in water: ethanol then flashes near 49 °C (flash_points.tsv)
 
 
@@ -64,6 +64,8 @@ def _burns(key: str, contents: Contents) -> bool:
 @lru_cache(maxsize=1024)
 def _flammable(key: str, substance: Substance | None) -> bool:
     """By its hazard codes; a liquid the bank does not know, by the words of its name."""
+    if substance is not None and substance.phase == "gas":
+        return False  # a gas given off is told by its own caution
     hazard = hazards_by_substance().get(key)
     codes = hazard.codes if hazard else substance.hazards if substance else ()
     named = substance is not None and "flammable solvent" in groups_of(substance)

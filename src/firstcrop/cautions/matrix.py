@@ -29,7 +29,7 @@ def matrix(scene: Scene) -> tuple[Caution, ...]:
         if meeting.where:
             continue
         after = meeting.after
-        asked = [k for k, s in after.substances.items() if numbers_of(s)]
+        asked = [k for k, s in after.substances.items() if k not in after.held and numbers_of(s)]
         here = [k for k in asked if len(asked) > 1 and after.share(k) >= STRONG]
         new = [k for k in here if k in meeting.added.masses]
         for a in new:
