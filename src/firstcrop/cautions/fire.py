@@ -57,8 +57,16 @@ def _liquids(warmth: Warmth) -> list[Caution]:
 
 def _burns(key: str, contents: Contents) -> bool:
     return _flammable(key, contents.substances.get(key)) and (
-        key in contents.held or contents.share(key) >= WATERED
+        key in contents.held or contents.share(key) >= _least(key)
     )
+
+
+@lru_cache(maxsize=1024)
+def _least(key: str) -> float:
+    """kg/kg in water from which it burns: its own limit, else that of ethanol."""
+    hazard = hazards_by_substance().get(key)
+    own = [lim.low for lim in hazard.limits if lim.code in FLAMMABLE] if hazard else []
+    return min(own, default=WATERED)
 
 
 @lru_cache(maxsize=1024)

@@ -12,6 +12,7 @@ from firstcrop.forecast.records import Caution, StepForecast, Trace
 from firstcrop.problems import Severity
 
 ENOUGH = 4e-4  # mol of a flammable gas, 10 mL
+HEADS = 2.0  # times the air around a head that a gas brings to the dangerous level: grave
 STIFLING = 0.05  # m3 of carbon dioxide that matter in a small room
 
 
@@ -59,7 +60,7 @@ def _toxic(scene: Scene, step: StepForecast, hazard: GasHazard, case: AirCase) -
     over = case.near_ppm > case.short
     if not over and deadly < room.head and harmful < room.head and (danger or short):
         return []
-    grave = deadly > room.head or case.near_ppm > case.danger
+    grave = deadly > HEADS * room.head or case.near_ppm > case.danger
     told = f"{volume(size)} of {hazard.name} in all."
     if danger:
         told += f" It brings {deadly:.2g} m³ of air to {danger.words}."
