@@ -95,11 +95,14 @@ def main() -> None:
             command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
         )
         try:
-            url = re.search(r"http://\S+", server.stdout.readline()).group()
+            said = server.stdout.readline()
+            url = re.search(r"http://\S+", said)
+            if url is None:
+                sys.exit("the server did not start: firstcrop open says why")
             with sync_playwright() as running:
                 browser = running.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
                 page = browser.new_page(viewport={"width": 1440, "height": 900})
-                page.goto(f"{url}#{SHEET.name}")
+                page.goto(f"{url.group()}#{SHEET.name}")
                 page.wait_for_selector("body[data-shown='with bands']", timeout=60_000)
                 measured(page)
         finally:

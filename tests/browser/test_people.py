@@ -207,12 +207,19 @@ def test_a_phone_takes_writing(visit, sheet):
 
 
 def test_on_paper_only_the_sheet_is_left(visit):
-    page = visit("hardening-alum.md")
+    page = visit("hardening-alum.md", color_scheme="dark")
     page.emulate_media(media="print")
     assert page.locator("#text").is_visible()
     assert page.locator("#ledger .row").first.is_visible()
     for gone in (".bar", ".tabs", ".side"):
         assert not page.locator(gone).is_visible()
+    ink = "getComputedStyle(document.getElementById('text')).color"
+    assert page.evaluate(ink) == "rgb(0, 0, 0)", "dark on the screen is still black on white here"
+    seen = page.evaluate(WRITTEN)
+    assert {words: (a, b) for a, b, words in seen if contrast(a, b) < 4.5} == {}
+    head, row = (page.locator(at).first.bounding_box() for at in (".ledger-head", "#ledger .row"))
+    assert head["y"] + head["height"] <= page.locator("#ledger").bounding_box()["y"]
+    assert row["x"] + row["width"] <= 1440
 
 
 def test_light_and_dark_by_choice(visit):

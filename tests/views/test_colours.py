@@ -33,7 +33,7 @@ EDGES = {  # what is told by a line, an edge or a fill
 
 def themes() -> tuple[dict[str, str], dict[str, str]]:
     """The colours of page.css, light and dark."""
-    text = (STYLES / "page.css").read_text(encoding="utf-8")
+    text = (STYLES / "page.css").read_text(encoding="utf-8").partition("@media print")[0]
     blocks = re.findall(r":root[^{]*\{([^}]*)\}", text)
     read = [dict(re.findall(r"(--[a-z-]+):\s*(#[0-9a-f]{6})", block)) for block in blocks]
     light, chosen, by_system = read
