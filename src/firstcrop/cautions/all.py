@@ -21,6 +21,7 @@ from firstcrop.cautions.mixing import mixing
 from firstcrop.cautions.order_of_mixing import order_of_mixing
 from firstcrop.cautions.scene import Rule, Scene, scene_of
 from firstcrop.cautions.screen import screen
+from firstcrop.cautions.strange import strange
 from firstcrop.cautions.temperature import temperature
 from firstcrop.cautions.vapours import vapours
 from firstcrop.forecast.records import Caution, Forecast
@@ -40,6 +41,7 @@ CAUTIONS: tuple[Rule, ...] = (
     fire,
     drying,
     screen,
+    strange,
     handling,
     law,
 )
