@@ -151,3 +151,11 @@ def test_hydrogen_figures() -> None:
     found = [c for c in cautions(PREP, step(gas=(("H2(g)", 0.15),))) if "flammable" in c.code]
     assert "3.6 L" in found[0].why
     assert "90 L" in found[0].why
+
+
+def test_pressure_in_a_closed_bottle() -> None:
+    """0.01 mol at 22 °C in 390 mL of headspace: 0.63 bar by the gas law (arithmetic)."""
+    prep = sheet(STEPS, "table salt", vessel="500 mL bottle, closed")
+    found = [c for c in cautions(prep, step(gas=(("CO2(g)", 0.01),))) if c.code == "closed-vessel"]
+    assert "0.63 bar" in found[0].why
+    assert "390 mL of headspace" in found[0].why

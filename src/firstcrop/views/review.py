@@ -12,6 +12,7 @@ from firstcrop.views.cautions import caution_row
 from firstcrop.views.numbers import show_duration, show_value
 from firstcrop.views.rows import CautionRow
 
+LABELS = "Classes rest on CLP Annex VI from memory: the sheet of your bottle comes first."
 PROMISE = "This review supports your judgement. It does not say that the work is safe."
 
 
@@ -47,11 +48,11 @@ def review_rows(review: Review) -> ReviewRows:
     sections = (
         Section("Cautions", tuple(caution_entry(c) for c in review.cautions)),
         Section("Heat, if cooling or stirring fails", tuple(heat_entry(c) for c in review.heat)),
-        Section(f"Air, in {review.room}", tuple(air_entries(review.air))),
+        Section(f"Air, in {review.room}; limits not verified", tuple(air_entries(review.air))),
         Section("On the bench", tuple(care_entry(c) for c in review.care)),
         Section("Afterwards", tuple(advice_entry(a) for a in review.after)),
-        Section("Labels", tuple(label_entry(label) for label in review.labels)),
-        Section("Not assessed", tuple(Entry(s) for s in (*review.not_assessed, PROMISE))),
+        Section("Labels, not verified", tuple(label_entry(label) for label in review.labels)),
+        Section("Not assessed", tuple(Entry(s) for s in (*review.not_assessed, LABELS, PROMISE))),
     )
     return ReviewRows(tuple(section for section in sections if section.entries))
 
