@@ -10,6 +10,7 @@ from types import MappingProxyType
 from firstcrop.bank.records import Substance
 from firstcrop.cautions.stuff import WATERS, Stuff
 
+FILM = 0.01  # of what was in a vessel stays on its wall: common practice
 _EMPTY: Mapping[str, float] = MappingProxyType({})
 
 
@@ -124,6 +125,17 @@ class Contents:
             self.substances,
             self.water * 0.1,
             self.held | clinging,
+            self.unknown,
+        )
+
+    def film(self) -> Contents:
+        """What clings to a vessel that was emptied: a hundredth, all of it only clinging."""
+        return Contents(
+            MappingProxyType({k: v * FILM for k, v in self.masses.items()}),
+            self.strongest,
+            self.substances,
+            self.water * FILM,
+            frozenset(self.masses),
             self.unknown,
         )
 

@@ -13,7 +13,7 @@ from firstcrop.forecast.records import Caution
 from firstcrop.problems import Severity
 from firstcrop.sheet.records import Preparation
 
-CLINGING = " (left in the liquor that clings to the cake)"
+CLINGING = " (in what clings from before)"
 SMALL = 1e-6  # mol
 
 

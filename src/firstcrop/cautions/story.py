@@ -189,6 +189,9 @@ class _Teller:
             origin = self._name(clause.source) if clause.source else self.before
         if origin in self.held:
             self._merge(step, clause, target, origin)
+        elif clause.verb is Verb.COMBINE:
+            for other in sorted(self.vessels):
+                self._merge(step, clause, target, other)
         elif stuff is not None:
             self._meet(step, clause, target, Contents().with_stuff(stuff, mass_of(amount, stuff)))
 
@@ -237,7 +240,9 @@ class _Teller:
         origin = self._name(clause.source or clause.what or self.here) or self.here
         target = self._name(clause.into) if clause.into else self.here
         if origin in self.held and origin != target:
-            self._meet(step, clause, target, self.held.pop(origin))
+            self._meet(step, clause, target, self.held[origin])
+            self.held[origin] = self.held[origin].film()
+            self.parted.add(origin)
         self.here = target
 
     def _warming(self, step: Step, clause: Clause) -> None:
