@@ -10,6 +10,7 @@ from firstcrop.bank.air import air_limits
 from firstcrop.bank.cautions import load_wordings
 from firstcrop.bank.ghs import (
     acute_bands,
+    carrier_of,
     flash_points,
     load_carriers,
     load_details,
@@ -42,12 +43,14 @@ def test_every_row_of_the_tables_can_be_used() -> None:
     for bands in acute_bands().values():
         assert [b.up_to for b in bands] == sorted(b.up_to for b in bands)
         assert all(b.converted <= b.up_to for b in bands)
-    for key in (*load_details(), *flash_points(), *load_carriers().values()):
+    for key in (*load_details(), *flash_points()):
         assert key in BANK.substances
         assert key in hazards_by_substance()
-    for component, key in load_carriers().items():
+    for component, carriers in load_carriers().items():
         assert component in BANK.components
-        assert component in dict(BANK.substances[key].components)
+        for carrier in carriers:
+            assert carrier.substance in hazards_by_substance()
+            assert component in dict(BANK.substances[carrier.substance].components)
     for statement in statements.values():
         assert all(p in precautions or p in ("P320", "P321") for p in statement.precautions)
 
@@ -153,3 +156,12 @@ def test_every_wording_pair_and_rule_names_its_source() -> None:
         assert rule.source in BANK.sources
     for limits in air_limits().values():
         assert all(limit.source in BANK.sources for limit in limits)
+
+
+def test_a_component_counts_as_what_it_is_at_the_ph() -> None:
+    assert carrier_of("NH4+", 5.0) == "ammonium chloride"
+    assert carrier_of("NH4+", 11.0) == "ammonia"
+    assert carrier_of("CH3COO-", 2.5) == "acetic acid"
+    assert carrier_of("CH3COO-", 9.0) == "sodium acetate"
+    assert carrier_of("Cu+2", float("nan")) == "copper(II) sulfate pentahydrate"
+    assert carrier_of("Xx+2", 7.0) == ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
@@ -105,11 +106,36 @@ def load_details() -> Mapping[str, Detail]:
     return MappingProxyType(found)
 
 
+@dataclass(frozen=True, slots=True)
+class Carrier:
+    """The substance as which a component of a liquor counts, in a range of pH."""
+
+    substance: str
+    below: float
+    above: float
+
+
 @cache
-def load_carriers() -> Mapping[str, str]:
-    """Component of a liquor -> the substance as which it counts."""
-    rows = read_table("ghs_carriers")
-    return MappingProxyType({row.text("component"): row.text("substance") for row in rows})
+def load_carriers() -> Mapping[str, tuple[Carrier, ...]]:
+    """Component of a liquor -> its carriers, those of a range of pH first."""
+    found: dict[str, tuple[Carrier, ...]] = {}
+    for row in read_table("ghs_carriers"):
+        below, above = row.number("below"), row.number("above")
+        carrier = Carrier(
+            row.text("substance"),
+            math.inf if below is None else below,
+            -math.inf if above is None else above,
+        )
+        found[row.text("component")] = (*found.get(row.text("component"), ()), carrier)
+    return MappingProxyType(found)
+
+
+def carrier_of(component: str, ph: float) -> str:
+    """The substance a component counts as at a pH (NaN: not known), '' when nobody listed it."""
+    rows = load_carriers().get(component, ())
+    always = (r for r in rows if math.isinf(r.below) and math.isinf(r.above))
+    ranged = (r for r in rows if r.above < ph < r.below)
+    return next((r.substance for r in (*ranged, *always)), "")
 
 
 @cache

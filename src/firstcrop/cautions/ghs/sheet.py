@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from functools import lru_cache
 
-from firstcrop.bank.ghs import load_carriers
+from firstcrop.bank.ghs import carrier_of
 from firstcrop.bank.lookup import Named, substance_named
 from firstcrop.bank.records import Substance
 from firstcrop.cautions.ghs.ingredient import Ingredient, ingredient, unknown
@@ -63,14 +63,13 @@ def liquor(step: StepForecast, bank: Named) -> Label:
 
 def _carried(step: StepForecast, bank: Named) -> Iterator[Ingredient]:
     """Each component as the substance that carries its hazard, kg/kg of liquor."""
-    carriers = load_carriers()
     inside = step.inside[-1]
     if not inside.liquor_mass > 0.0:
         return
     for component, amount in inside.liquor.items:
         if component in ("H2O", "H+"):
             continue
-        carrier = substance_named(bank, carriers.get(component, ""))
+        carrier = substance_named(bank, carrier_of(component, step.end.ph))
         if carrier is None:
             yield unknown(component, TRACE)
             continue
