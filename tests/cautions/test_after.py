@@ -88,6 +88,16 @@ def test_copper_does_not_go_down_the_drain() -> None:
     assert "pH 8.5" in told
 
 
+TOUCHY = ("ClO_m", "NO2_m", "HS_m", "SO3_m2", "S2O3_m2", "Fe(CN)6_m4", "SCN_m")
+
+
+@pytest.mark.parametrize("component", TOUCHY)
+def test_acid_is_never_advised_for_what_gives_off_gas_with_it(component: str) -> None:
+    told = words(left(12.0, **{component: 0.05, "Na_p": 0.2, "H_p": -0.1}))
+    assert "citric acid" not in told
+    assert "do not neutralise it with acid" in told
+
+
 def test_neutral_salt_water_needs_no_agent_and_local_rules_always_stand() -> None:
     scene = scene_of(Forecast(PREP, steps=(left(7.0, **{"Na_p": 0.1, "Cl_m": 0.1}),)), BANK)
     assert after(scene) == (LOCAL,)

@@ -25,6 +25,11 @@ class WasteRule:
     source: str
     obtained: Obtained
 
+    @property
+    def quenched_first(self) -> bool:
+        """Whether it must be destroyed before acid may come near it."""
+        return self.kind == "quench" and self.component in ("ClO-", "NO2-", "MnO4-")
+
 
 @cache
 def waste_rules() -> Mapping[str, WasteRule]:

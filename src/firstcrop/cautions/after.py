@@ -21,6 +21,7 @@ from firstcrop.sheet.records import Verb
 LOCAL = Advice("everything", "Follow local rules; label waste with what it is, how much, and when.",
                "common-practice", False)  # fmt: skip
 SMALL = 1e-5  # mol
+LEAST = 5e-5  # kg of an agent that are worth weighing
 SHARE = 1e-4  # mol/kg of liquor below which a component is let be
 DRAIN = (6.0, 9.0)  # pH window of the strictest published drain rules (nus-drain)
 ACID_AGENT, ALKALI_AGENT = "sodium hydrogencarbonate", "citric acid"
@@ -44,7 +45,8 @@ def _liquor(step: StepForecast, bank: Named) -> Iterator[Advice]:
     for rule, amount in sorted(told, key=lambda row: order.index(row[0].kind)):
         yield Advice(name, _words(rule, amount, bank), rule.source, rule.obtained != "measured")
     kept = any(rule.kind != "never" for rule, _ in told)
-    yield from _neutral(name, step, kept, bank)
+    touchy = [rule.component for rule, _ in told if "acidify" in rule.words or rule.quenched_first]
+    yield from _neutral(name, step, kept, tuple(touchy), bank)
 
 
 def _words(rule: WasteRule, amount: float, bank: Named) -> str:
@@ -66,16 +68,25 @@ def _words(rule: WasteRule, amount: float, bank: Named) -> str:
             return f"{what}: collect, never to the drain: {rule.words}."
 
 
-def _neutral(name: str, step: StepForecast, kept: bool, bank: Named) -> Iterator[Advice]:
+def _neutral(
+    name: str, step: StepForecast, kept: bool, touchy: tuple[str, ...], bank: Named
+) -> Iterator[Advice]:
+    """Acid or alkali for what is outside the window; no acid for what gives off gas with it."""
     ph = step.end.ph
     if DRAIN[0] <= ph <= DRAIN[1] or math.isnan(ph):
         return
     protons = excess_protons(step)
+    if ph > DRAIN[1] and touchy:
+        words = f"pH {ph:.1f}: do not neutralise it with acid: it holds {', '.join(touchy)}."
+        yield Advice(name, words, "bretherick", True)
+        return
     agent = substance_named(bank, ACID_AGENT if protons > 0.0 else ALKALI_AGENT)
     if agent is None or (ph < DRAIN[0]) != (protons > 0.0):
         return
     count = 1.0 if protons > 0.0 else 3.0  # protons a citric acid gives
     mass = abs(protons) / count * agent.molar_mass
+    if mass < LEAST:
+        return
     how = "in an open vessel three times the volume" if protons > 0.0 else "stirred and cold"
     end = "before it is collected" if kept else "before it goes where local rules let it go"
     words = (
