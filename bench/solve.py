@@ -85,12 +85,12 @@ def twelve_components() -> None:
     row(
         "warm, 1 mmol away, kernel alone",
         median_time(
-            lambda _: solve(chem, bulk, 298.15, ATMOSPHERE, more, state.numbers, none), 1000
+            lambda _: solve(chem, bulk, 298.15, ATMOSPHERE, more, state.numbers, none, none), 1000
         ),
     )
     row(
         "cold, kernel alone",
-        median_time(lambda _: solve(chem, bulk, 298.15, ATMOSPHERE, moles, none, none), 500),
+        median_time(lambda _: solve(chem, bulk, 298.15, ATMOSPHERE, moles, none, none, none), 500),
     )
     target = equilibrate(system, moles, 305.0).enthalpy
     row(

@@ -90,19 +90,9 @@ def at_temperature(
     if wet[0] <= FREE_WATER:
         return Contents(wet, dry, temperature, heat)
     state = settle(chem.system, chem.mix, wet, temperature, pressure, guess)
-    if guess is not None and not sound(chem, state):
-        state = settle(chem.system, chem.mix, wet, temperature, pressure)
     if not state.ok:
         state = unsolved(state)
     return Contents(wet, dry, temperature, heat + state.enthalpy, state)
-
-
-def sound(chem: Chemistry, state: State) -> bool:
-    """Whether a state was found and holds no more in crystals than there is."""
-    if not state.ok:
-        return False
-    taken = state.solids @ chem.system.solid_nu
-    return bool(np.all(taken[2:] <= state.amounts[2:] * (1.0 + 1e-9) + 1e-12))
 
 
 def unsolved(state: State) -> State:
@@ -136,7 +126,7 @@ def at_enthalpy(
         temperature = T0 + (total - base) / capacity if capacity > 0.0 else wall_temperature
         return Contents(wet, dry, temperature, dry_enthalpy(chem, dry, temperature))
     state = settle_heat(chem.system, chem.mix, wet, total, (base, capacity), pressure, guess)
-    if guess is not None and not sound(chem, state):
+    if guess is not None and not state.ok:
         state = settle_heat(chem.system, chem.mix, wet, total, (base, capacity), pressure)
     if not state.ok:
         near = _by_steps(chem, wet, total, (base, capacity), wall_temperature, pressure)

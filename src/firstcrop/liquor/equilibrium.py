@@ -1,4 +1,4 @@
-"""Equilibrium at fixed temperature, pressure and component amounts: the kernel Python calls."""
+"""Equilibrium of component amounts at a temperature or an enthalpy: the kernel Python calls."""
 
 from __future__ import annotations
 
@@ -10,10 +10,14 @@ from firstcrop.liquor.compiled import compiled, entry
 from firstcrop.liquor.found import (
     CODE,
     DRY,
+    ENTHALPY,
+    HEAT_CAPACITY,
     ITERATIONS,
     LN_WATER,
+    LOST,
     NEGATIVE,
     NO_WATER,
+    OUT_OF_RANGE,
     PH,
     PRESSURE,
     RESIDUAL,
@@ -23,7 +27,18 @@ from firstcrop.liquor.found import (
     UNBALANCED,
     WATER,
     Found,
+    between,
     new_found,
+)
+from firstcrop.liquor.heat import (
+    CLOSE,
+    HIGH,
+    JUMP,
+    LOW,
+    TRIES,
+    new_search,
+    next_temperature,
+    share_across,
 )
 from firstcrop.liquor.newton import Frame, Point, fugacities
 from firstcrop.liquor.pack import Bulk, Chem
@@ -32,6 +47,7 @@ from firstcrop.liquor.pitzer import WATER_MASS, Now, at_temperature, prepare
 from firstcrop.liquor.start import by_mass_action, make_frame, make_point, warm_start
 from firstcrop.liquor.system import Floats
 
+T0 = 298.15  # K
 _NEUTRAL = 1e-7  # relative imbalance of charge that rounding of amounts may leave
 
 
@@ -44,36 +60,85 @@ def solve(
     amounts: Floats,
     guess: Floats,
     shift: Floats,
+    heat: Floats,
 ) -> Floats:
-    """The equilibrium of `amounts` [C] mol at `temperature` K and `pressure` Pa, as the row of
-    numbers laid out in found.py; `guess` is such a row, or empty. `shift`: added to the solids'
-    ln K [N], or empty.
+    """The equilibrium of `amounts` [C] mol at `pressure` Pa, as the row of numbers laid out in
+    found.py; `guess` is such a row, or empty. `shift`: added to the solids' ln K [N], or empty.
+    `heat` empty: at `temperature` K. Else the enthalpy J that the liquor and inert matter hold
+    together, and of the inert matter J at 298.15 K and J/K: at the temperature where they do.
     """
-    found, start = new_found(chem, guess[:0]), new_found(chem, guess)
-    found.one[TEMPERATURE], found.one[PRESSURE] = temperature, pressure
-    found.one[CODE] = _acceptable(amounts)
-    if found.one[CODE] != SOLVED:
-        return found.all
-    now = prepare(chem)
-    at_temperature(chem, now, temperature)
-    for k in range(len(shift)):
-        now.solid_lnk[k] += shift[k]
+    start = found = low = high = new_found(chem, guess)
+    code = _acceptable(amounts)
+    now, search = prepare(chem), new_search()
     scale = 1.0 / (WATER_MASS * amounts[0])
-    frame = make_frame(chem, amounts, scale)
-    point = make_point(chem, pressure)
+    frame, point = make_frame(chem, amounts, scale), make_point(chem, pressure)
+    t = temperature
+    for n in range(TRIES):
+        found = new_found(chem, guess[:0])
+        found.one[TEMPERATURE], found.one[PRESSURE], found.one[CODE] = t, pressure, code
+        if code == SOLVED:
+            at_temperature(chem, now, t)
+            for k in range(len(shift)):
+                now.solid_lnk[k] += shift[k]
+            _settle(chem, bulk, now, frame, point, amounts, start, scale, found)
+        if len(heat) == 0 or (found.one[CODE] != SOLVED and found.one[CODE] != DRY):
+            return found.all
+        capacity = found.bulk[HEAT_CAPACITY] + heat[2]
+        gap = found.bulk[ENTHALPY] + heat[1] + heat[2] * (t - T0) - heat[0]
+        if abs(gap) <= CLOSE * capacity:
+            return found.all
+        low, high = (found, high) if gap < 0.0 else (low, found)
+        t, start = next_temperature(search, t, gap, capacity, n), found
+        if search[HIGH] - search[LOW] < JUMP:
+            break
+    share = share_across(search)
+    if np.isfinite(share):
+        return between(low, high, share).all
+    found.one[CODE] = OUT_OF_RANGE
+    return found.all
+
+
+@compiled
+def _settle(
+    chem: Chem,
+    bulk: Bulk,
+    now: Now,
+    frame: Frame,
+    point: Point,
+    amounts: Floats,
+    start: Found,
+    scale: float,
+    found: Found,
+) -> None:
+    """Fill `found`, whose temperature and pressure are set, starting near `start`."""
     code = DRY
     warm = start.one[WATER] > 0.0
     for _ in range(2):
+        point.one[2] = 1e-5 * found.one[PRESSURE]
         if warm:
             _take_guess(chem, now, frame, point, start, scale)
         code = solve_phases(chem, now, frame, point, warm)
+        if code == SOLVED and _overdrawn(chem, frame, point):
+            code = LOST
         if code == SOLVED or not warm:
             break
         warm = False
     found.one[CODE] = UNBALANCED if code == SOLVED and _stray_charge(chem, amounts) else code
     _report(chem, now, frame, point, scale, found)
     properties(bulk, amounts, found)
-    return found.all
+
+
+@compiled
+def _overdrawn(chem: Chem, frame: Frame, point: Point) -> bool:
+    """Whether crystals hold more of a component than there is (a false solution)."""
+    over = False
+    for n in range(2, frame.count[0]):
+        j = frame.comp[n]
+        held = 0.0
+        for k in range(frame.count[3]):
+            held += point.solid[frame.active[k]] * chem.solid_nu[frame.active[k], j]
+        over = over or held > frame.total[j] * (1.0 + 1e-9)
+    return over
 
 
 @compiled
@@ -98,9 +163,11 @@ def _take_guess(
     chem: Chem, now: Now, frame: Frame, point: Point, guess: Found, scale: float
 ) -> None:
     point.one[1] = 0.0
+    frame.count[3] = frame.count[4] = 0
     water = min(max(guess.one[WATER] * scale, 1e-3), 2.0)
     warm_start(chem, now, frame, point, guess.lam, guess.mol, water)
     for k in range(len(guess.solid)):
+        point.solid[k] = 0.0
         if guess.solid[k] > 0.0 and np.isfinite(saturation(chem, now, frame, point, k)):
             frame.active[frame.count[3]] = k
             frame.count[3] += 1

@@ -16,7 +16,7 @@ BULK = 9  # where bulk follows one
 # bulk: m3 of liquid and of solids, kg, J, J/K, J of the gas alone
 VOLUME, SOLID_VOLUME, MASS, ENTHALPY, HEAT_CAPACITY, GAS_ENTHALPY = range(6)
 # code
-SOLVED, LOST, SINGULAR, DRY, NO_WATER, NEGATIVE, UNBALANCED = range(7)
+SOLVED, LOST, SINGULAR, DRY, NO_WATER, NEGATIVE, UNBALANCED, OUT_OF_RANGE = range(8)
 
 
 class Found(structref.StructRefProxy):  # type: ignore[misc]
@@ -72,23 +72,27 @@ def new_found(chem: Chem, numbers: Floats) -> Found:
     return found
 
 
-def blend(ends: tuple[int, ...], low: Floats, high: Floats, share: float) -> Floats:
-    """The mixture of two equilibria of the same amounts at (nearly) the same temperature.
+@compiled
+def between(low: Found, high: Found, share: float) -> Found:
+    """The mixture of two equilibria of the same amounts at (nearly) the same temperature, `share`
+    of the way from one to the other.
 
     At a temperature where a phase changes into another the amounts are free along the line
     between the two ends: the lever rule, exact because every amount is linear along it.
-    `ends` are the places where the parts of a row begin: lam, mol, lng, solid, over, gas,
-    fugacity, one.
     """
-    _, mol, lng, solid, over, gas, fugacity, one = ends
-    mixed = (low if low[one + WATER] > 0.0 else high).copy()
-    waters = (1.0 - share) * low[one + WATER], share * high[one + WATER]
-    water = sum(waters)
-    if water > 0.0:
-        mixed[mol:lng] = (waters[0] * low[mol:lng] + waters[1] * high[mol:lng]) / water
-    for part in (slice(solid, over), slice(gas, fugacity), slice(one + BULK, None)):
-        mixed[part] = (1.0 - share) * low[part] + share * high[part]
-    mixed[one + WATER] = water
-    mixed[one + CODE] = SOLVED
-    mixed[one + RESIDUAL] = max(low[one + RESIDUAL], high[one + RESIDUAL])
+    first, last = 1.0 - share, share
+    mixed = low if low.one[WATER] > 0.0 else high
+    residual = max(low.one[RESIDUAL], high.one[RESIDUAL])
+    left, right = first * low.one[WATER], last * high.one[WATER]
+    water = left + right
+    for s in range(len(mixed.mol)):
+        if water > 0.0:
+            mixed.mol[s] = (left * low.mol[s] + right * high.mol[s]) / water
+    for k in range(len(mixed.solid)):
+        mixed.solid[k] = first * low.solid[k] + last * high.solid[k]
+    for g in range(len(mixed.gas)):
+        mixed.gas[g] = first * low.gas[g] + last * high.gas[g]
+    for b in range(len(mixed.bulk)):
+        mixed.bulk[b] = first * low.bulk[b] + last * high.bulk[b]
+    mixed.one[WATER], mixed.one[CODE], mixed.one[RESIDUAL] = water, SOLVED, residual
     return mixed

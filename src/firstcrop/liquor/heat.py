@@ -1,4 +1,4 @@
-"""Equilibrium at fixed enthalpy: the temperature at which H(T) is what it must be.
+"""Equilibrium at fixed enthalpy: which temperature to try next (kernels).
 
 H(T) of a mixture in equilibrium rises with temperature, with kinks where a solid or gas appears
 and jumps where a phase changes into another at one temperature (boiling water, a hydrate melting
@@ -7,64 +7,46 @@ in its own water): Newton and secant steps inside a bracket, and the lever rule 
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
-from dataclasses import replace
+import numpy as np
 
-from firstcrop.liquor.state import Outcome, State
+from firstcrop.liquor.compiled import compiled
+from firstcrop.liquor.system import Floats
 
-_T0 = 298.15
-_COLDEST, _HOTTEST = 243.15, 423.15  # K, where the search ends
-_CLOSE = 1e-7  # K: an enthalpy this near (over the heat capacity) is met
-_JUMP = 1e-6  # K: a bracket this narrow that still misses the enthalpy is a jump
+COLDEST, HOTTEST = 243.15, 423.15  # K, where the search ends
+CLOSE = 1e-7  # K: an enthalpy this near (over the heat capacity) is met
+JUMP = 1e-6  # K: a bracket this narrow that still misses the enthalpy is a jump
+TRIES = 100
 _STRIDE = 12.0  # K: the longest step while one end is still open, not to leap over boiling
-_TRIES = 100
-
-Solve = Callable[[float, State | None], State]  # equilibrium at a temperature, from a guess
-Blend = Callable[[State, State, float], State]  # lever rule
+# a search: ends of the bracket, K; J they miss; the last try and its miss
+LOW, HIGH, LOW_GAP, HIGH_GAP, LAST, LAST_GAP = range(6)
 
 
-def at_enthalpy(
-    solve: Solve, blend: Blend, target: float, extra: tuple[float, float], guess: State | None
-) -> State:
-    """The equilibrium whose enthalpy, with the inert matter's, is `target` J."""
-    low: State | None = None
-    high: State | None = None
-    state = solve(298.15 if guess is None else guess.temperature, guess)
-    low_t, high_t, low_gap, high_gap = _COLDEST, _HOTTEST, -math.inf, math.inf
-    t = state.temperature
-    old_t = old_gap = math.nan
-    for n in range(_TRIES):
-        state = state if n == 0 else solve(t, state)
-        if state.outcome not in (Outcome.SOLVED, Outcome.DRIED_UP):
-            return state
-        gap = state.enthalpy + extra[0] + extra[1] * (t - _T0) - target
-        capacity = state.heat_capacity + extra[1]
-        if abs(gap) <= _CLOSE * capacity:
-            return state
-        if gap < 0.0:
-            low, low_t, low_gap = state, t, gap
-        else:
-            high, high_t, high_gap = state, t, gap
-        if high_t - low_t < _JUMP:
-            break
-        slope = (gap - old_gap) / (t - old_t) if t != old_t else math.nan
-        if not slope > 0.2 * capacity:
-            slope = capacity
-        old_t, old_gap = t, gap
-        bounded = low is not None and high is not None
-        step = -gap / slope
-        if not bounded:
-            step = math.copysign(min(abs(step), _STRIDE), step)
-        t = _next(t + step, (low_t, high_t), bounded, n)
-    if low is None or high is None:
-        return replace(state, outcome=Outcome.OUT_OF_RANGE)
-    return blend(low, high, -low_gap / (high_gap - low_gap))
+@compiled
+def new_search() -> Floats:
+    """A search not begun."""
+    search = np.empty(6)
+    search[LOW], search[HIGH] = COLDEST, HOTTEST
+    search[LOW_GAP], search[HIGH_GAP] = -np.inf, np.inf
+    search[LAST] = search[LAST_GAP] = np.nan
+    return search
 
 
-def _next(wish: float, bracket: tuple[float, float], bounded: bool, n: int) -> float:
-    """The wished temperature if it is well inside the bracket, else a point that halves it."""
-    low, high = bracket
+@compiled
+def next_temperature(search: Floats, t: float, gap: float, capacity: float, n: int) -> float:
+    """K to try after try `n` at `t` that missed by `gap` J; `capacity` J/K is the least slope."""
+    if gap < 0.0:
+        search[LOW], search[LOW_GAP] = t, gap
+    else:
+        search[HIGH], search[HIGH_GAP] = t, gap
+    slope = (gap - search[LAST_GAP]) / (t - search[LAST]) if t != search[LAST] else np.nan
+    if not slope > 0.2 * capacity:
+        slope = capacity
+    search[LAST], search[LAST_GAP] = t, gap
+    bounded = np.isfinite(search[LOW_GAP]) and np.isfinite(search[HIGH_GAP])
+    step = -gap / slope
+    if not bounded:
+        step = min(max(step, -_STRIDE), _STRIDE)
+    wish, low, high = t + step, search[LOW], search[HIGH]
     margin = (1e-9 if n < 6 else 0.02) * (high - low)
     if low + margin < wish < high - margin and (n < 6 or n % 3 != 0 or not bounded):
         return wish
@@ -73,3 +55,10 @@ def _next(wish: float, bracket: tuple[float, float], bounded: bool, n: int) -> f
     if not bounded and wish <= low:
         return low
     return 0.5 * (low + high)
+
+
+@compiled
+def share_across(search: Floats) -> float:
+    """Across a jump: the part of the way from the low end to the high one; NaN without both."""
+    gap = search[HIGH_GAP] - search[LOW_GAP]
+    return -search[LOW_GAP] / gap if np.isfinite(gap) else np.nan

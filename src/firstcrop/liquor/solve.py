@@ -8,8 +8,7 @@ from types import MappingProxyType
 import numpy as np
 
 from firstcrop.liquor.equilibrium import solve
-from firstcrop.liquor.found import DRY, NEGATIVE, NO_WATER, SOLVED, UNBALANCED, blend
-from firstcrop.liquor.heat import at_enthalpy
+from firstcrop.liquor.found import DRY, NEGATIVE, NO_WATER, OUT_OF_RANGE, SOLVED, UNBALANCED
 from firstcrop.liquor.pack import pack
 from firstcrop.liquor.state import Outcome, State, quick_state
 from firstcrop.liquor.system import Floats, System
@@ -23,6 +22,7 @@ _KNOWN = MappingProxyType(
         NEGATIVE: Outcome.NEGATIVE,
         UNBALANCED: Outcome.UNBALANCED,
         DRY: Outcome.DRIED_UP,
+        OUT_OF_RANGE: Outcome.OUT_OF_RANGE,
     }
 )
 
@@ -40,11 +40,23 @@ def equilibrate(
     the solids' ln K (another solvent beside the water). Never raises for a mixture that cannot
     be solved: see `State.outcome`.
     """
+    return _equilibrium(system, amounts, temperature, pressure, guess, shift, _NONE)
+
+
+def _equilibrium(
+    system: System,
+    amounts: Floats,
+    temperature: float,
+    pressure: float,
+    guess: State | None,
+    shift: Floats | None,
+    heat: Floats,
+) -> State:
     chem, bulk = pack(system)
     asked = np.ascontiguousarray(amounts, dtype=np.float64)
     start = _NONE if guess is None else guess.numbers
     moved = _NONE if shift is None else shift
-    numbers = solve(chem, bulk, float(temperature), float(pressure), asked, start, moved)
+    numbers = solve(chem, bulk, float(temperature), float(pressure), asked, start, moved, heat)
     return to_state(system, asked, numbers)
 
 
@@ -55,20 +67,15 @@ def equilibrate_heat(
     extra: tuple[float, float] = (0.0, 0.0),
     pressure: float = ATMOSPHERE,
     guess: State | None = None,
+    shift: Floats | None = None,
 ) -> State:
     """Equilibrium of `amounts` [C] mol at the temperature where the liquor's enthalpy and that of
     inert matter together are `enthalpy` (J). `extra` is the inert matter's enthalpy at 298.15 K
     (J) and its heat capacity (J/K): glass, dry solids. State.enthalpy is the liquor's alone.
     """
-
-    def at(temperature: float, start: State | None) -> State:
-        return equilibrate(system, amounts, temperature, pressure, start)
-
-    def between(low: State, high: State, share: float) -> State:
-        numbers = blend(pack_ends(system), low.numbers, high.numbers, share)
-        return to_state(system, low.amounts, numbers)
-
-    return at_enthalpy(at, between, enthalpy, extra, guess)
+    first = 298.15 if guess is None else guess.temperature
+    heat = np.array((enthalpy, *extra))
+    return _equilibrium(system, amounts, first, pressure, guess, shift, heat)
 
 
 def heat_capacity_with_chemistry(system: System, state: State, step: float = 0.05) -> float:
