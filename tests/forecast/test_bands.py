@@ -49,3 +49,22 @@ def test_the_solubility_of_the_crop_is_an_influence():
     number = f.crops[0].dry_mass
     assert any(i.label.startswith("solubility of KNO3") for i in number.influences)
     assert number.low < number.value < number.high
+
+
+def test_the_heats_own_error_moves_what_they_warm_and_nothing_else():
+    """A rise of some 25 K moves by five per cent of itself; warm water put to cold does not, and
+    heat stays in balance."""
+    f = told(sheet("Put 100 g of water in the beaker.", "Add 5 g of sodium hydroxide."), True)
+    peak = f.steps[1].peak_temperature
+    felt = [i for i in peak.influences if i.label.startswith("error of the tables' heats")]
+    rise = peak.value - f.steps[0].end_temperature.value
+    assert len(felt) == 1
+    assert felt[0].up == pytest.approx(0.05 * rise, rel=0.1)
+    assert felt[0].down == pytest.approx(-0.05 * rise, rel=0.1)
+    warm = told(
+        sheet("Put 100 g of water in the beaker.", "Add 50 g of water at 80 °C to the beaker."),
+        True,
+    )
+    for influence in warm.steps[1].end_temperature.influences:
+        if influence.label.startswith("error of the tables' heats"):
+            assert abs(influence.up) < 0.05

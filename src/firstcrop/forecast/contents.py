@@ -42,11 +42,13 @@ class Matter:
     enthalpy: float
     stock: str = ""
     mass: float = 0.0  # kg of that material
+    temperature: float = math.nan  # K; NaN: that of what it comes to
 
     def scaled(self, factor: float) -> Matter:
         """The same matter, `factor` times as much."""
         wet, dry = self.wet * factor, self.dry * factor
-        return Matter(wet, dry, self.enthalpy * factor, self.stock, self.mass * factor)
+        heat, mass = self.enthalpy * factor, self.mass * factor
+        return Matter(wet, dry, heat, self.stock, mass, self.temperature)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

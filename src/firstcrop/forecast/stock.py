@@ -49,7 +49,7 @@ class Stock:
     def matter(self, chem: Chemistry, mass: float, temperature: float) -> Matter:
         """`mass` kg of it at a temperature."""
         heat = self.enthalpy(chem, temperature) * mass
-        return Matter(self.wet * mass, self.dry * mass, heat, self.name, mass)
+        return Matter(self.wet * mass, self.dry * mass, heat, self.name, mass, temperature)
 
 
 def _enthalpy(chem: Chemistry, stock: Stock, temperature: float) -> float:
