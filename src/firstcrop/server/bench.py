@@ -21,6 +21,7 @@ from firstcrop.notebook.records import Kind, Photo, Reading, Run
 from firstcrop.problems import Problem
 from firstcrop.quantity.read import read_quantity
 from firstcrop.quantity.records import Quantity
+from firstcrop.server import bench_papers
 from firstcrop.server.calls import Answer, Call, Part, endpoint, page, refusal
 from firstcrop.store.engine import Store
 from firstcrop.views.bench import again_rows, alarm_rows, bench_sheet, entry_rows, lesson_rows
@@ -259,6 +260,7 @@ def part() -> Part:
             Route(f"{one}/readings", readings, methods=["POST"]),
             Route(f"{one}/again", again, methods=["GET"]),
             Route(f"{one}/log", logged, methods=["POST"]),
+            *bench_papers.routes(),
             Route("/api/photos", photo, methods=["POST"]),
             Route("/api/photos/{digest:str}", picture, methods=["GET"]),
         ),
