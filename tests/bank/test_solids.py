@@ -9,7 +9,7 @@ import pytest
 from firstcrop.bank.aqueous import load_components
 from firstcrop.bank.elements import load_weights
 from firstcrop.bank.records import Obtained, Solid
-from firstcrop.bank.solids import ZERO_CELSIUS, load_solids, load_transitions
+from firstcrop.bank.solids import ZERO_CELSIUS, load_solids, load_transitions, spread
 from firstcrop.bank.tables import read_sources, read_table
 from firstcrop.chem.formula import Formula, parse_formula
 from firstcrop.chem.weights import molar_mass
@@ -154,3 +154,18 @@ def test_what_is_remembered_is_marked_so() -> None:
                 assert point.obtained in {Obtained.MEMORY, Obtained.ESTIMATE}
     alum = BY_KEY["KAl(SO4)2·12H2O"]
     assert {p.obtained for p in alum.curve} == {Obtained.MEMORY}
+
+
+def test_other_sources_are_kept_beside_the_curve_and_tell_how_far_they_disagree() -> None:
+    """Mohr's salt: the web table is 14 to 40 % above the handbook's curve; salts with one source
+    only have no spread."""
+    sources = read_sources()
+    told = [solid for solid in SOLIDS if solid.others]
+    assert len(told) >= 8
+    for solid in told:
+        assert all(p.source in sources for p in solid.others)
+        own = {(p.temperature, p.source) for p in solid.curve}
+        assert all((p.temperature, p.source) not in own for p in solid.others)
+    assert 0.14 < spread(BY_KEY["(NH4)2Fe(SO4)2·6H2O"]) < 0.45
+    assert spread(BY_KEY["Ca(OH)2"]) == pytest.approx(0.045, abs=0.03)
+    assert spread(BY_KEY["CuSO4·5H2O"]) == 0.0

@@ -154,4 +154,5 @@ class Solid:
     stable: tuple[float, float] = (0.0, 1e9)  # K, where the curve belongs to this hydrate
     filters: str = ""  # crystalline, gelatinous, ...
     water: float = 0.0  # moles of water in it beyond `anhydrous`
+    others: tuple[CurvePoint, ...] = ()  # of other sources than the curve's, kept beside it
     place: Place = field(default=Place(0), compare=False)

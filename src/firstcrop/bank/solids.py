@@ -1,15 +1,19 @@
 """Solids that form on a bench, with the solubility curves that anchor their K(T).
 
-`data/solids.tsv` has one row a solid, `data/curves.tsv` one row a curve point, and
+`data/solids.tsv` has one row a solid, `data/curves.tsv` one row a curve point,
+`data/curves_other.tsv` points of other sources, which only tell how far sources disagree, and
 `data/transitions.tsv` one row a change of hydrate in the saturated solution: that point lies on
 the curves of both solids, which is how the change comes out where it was measured.
 """
 
 from __future__ import annotations
 
+import math
+import statistics
 from collections import defaultdict
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
+from itertools import pairwise
 
 from firstcrop.bank.records import CurvePoint, Obtained, Solid
 from firstcrop.bank.tables import Row, read_table
@@ -46,7 +50,27 @@ def load_transitions() -> tuple[Transition, ...]:
 def load_solids() -> tuple[Solid, ...]:
     """Every solid, in table order, its curve sorted by temperature."""
     curves = _curves()
-    return tuple(_solid(row, curves.get(row.text("key"), ())) for row in read_table("solids"))
+    others: defaultdict[str, list[CurvePoint]] = defaultdict(list)
+    for row in read_table("curves_other"):
+        others[row.text("solid")].append(_point(row))
+    return tuple(
+        replace(_solid(row, curves.get(row.text("key"), ())), others=tuple(others[row.text("key")]))
+        for row in read_table("solids")
+    )
+
+
+def spread(solid: Solid) -> float:
+    """How far other sources lie from the curve, as a part of it: the median over their points
+    inside its range. 0 where there are none."""
+    gaps = []
+    for other in solid.others:
+        for near, far in pairwise(solid.curve):
+            if near.temperature <= other.temperature <= far.temperature:
+                part = (other.temperature - near.temperature) / (far.temperature - near.temperature)
+                here = math.log(near.value) * (1.0 - part) + math.log(far.value) * part
+                gaps.append(abs(math.exp(math.log(other.value) - here) - 1.0))
+                break
+    return statistics.median(gaps) if gaps else 0.0
 
 
 def _curves() -> dict[str, tuple[CurvePoint, ...]]:
@@ -74,7 +98,7 @@ def _point(row: Row) -> CurvePoint:
     return CurvePoint(
         temperature=_number(row, "temperature") + ZERO_CELSIUS,
         value=_number(row, "value"),
-        band=_number(row, "band"),
+        band=row.number("band") or 0.0,
         obtained=Obtained(row.text("obtained")),
         source=row.text("source"),
         place=row.place,

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
+from firstcrop.bank.solids import spread
 from firstcrop.forecast.context import Ground
 from firstcrop.forecast.knobs import Knob
 from firstcrop.forecast.measures import Key, measures
@@ -167,7 +168,8 @@ def _curve_band(ground: Ground, name: str) -> float:
     bands = [
         p.band / p.value for p in (solid.curve if solid is not None else ()) if p.band and p.value
     ]
-    return sorted(bands)[len(bands) // 2] if bands else DEFAULT_SOLUBILITY
+    own = sorted(bands)[len(bands) // 2] if bands else DEFAULT_SOLUBILITY
+    return own if solid is None else max(own, spread(solid))
 
 
 def _first_seen(ground: Ground, base: Run, row: int) -> int:
