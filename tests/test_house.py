@@ -75,7 +75,19 @@ ALLOWED = {
         "problems",
     ),
     "papers": ("views", "problems"),
+    "desk": (
+        "run",
+        "account",
+        "notebook",
+        "store",
+        "papers",
+        "views",
+        "forecast.records",
+        "bank",
+        "problems",
+    ),
     "server": (
+        "desk",
         "run",
         "account",
         "notebook",
@@ -90,6 +102,7 @@ ALLOWED = {
         "problems",
     ),
     "cli": (
+        "desk",
         "server",
         "run",
         "account",
