@@ -42,6 +42,8 @@ class Named(Protocol):
     @property
     def components(self) -> Table[Component]: ...  # noqa: D102
 
+    def __hash__(self) -> int: ...
+
 
 def values(table: Table[_T]) -> Iterable[_T]:
     """The records of a table, whether it is a tuple or keyed."""
@@ -75,6 +77,7 @@ def find_feedstock(bank: Named, text: str, place: Place = NOWHERE) -> Feedstock 
     return feedstock_named(bank, text) or unknown(bank, text, place)
 
 
+@lru_cache(maxsize=4096)
 def substance_named(bank: Named, text: str) -> Substance | None:
     """As `find_substance`, None when there is none."""
     written = text.strip()
@@ -92,6 +95,7 @@ def substance_named(bank: Named, text: str) -> Substance | None:
     return None
 
 
+@lru_cache(maxsize=4096)
 def feedstock_named(bank: Named, text: str) -> Feedstock | None:
     """As `find_feedstock`, None when there is none."""
     feedstocks = tuple(values(bank.feedstocks))

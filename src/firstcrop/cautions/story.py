@@ -71,7 +71,7 @@ class Story:
 def tell(prep: Preparation, bank: Named) -> Story:
     """Follow every clause of every step."""
     vessels = {plain_name(v.name) for v in prep.vessels}
-    made = makings(prep.reactions, bank)  # type: ignore[arg-type]  # a bank is hashed by identity
+    made = makings(prep.reactions, bank)
     teller = _Teller(materials(prep, bank), vessels, made)
     for step in prep.steps:
         for clause in step.clauses:

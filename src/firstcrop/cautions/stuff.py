@@ -97,7 +97,7 @@ def _stuff(name: str, words: str, strength: Strength | None, bank: Named, place:
 
 def identify(bank: Named, words: str) -> tuple[Feedstock | None, Substance | None]:
     """The product and the substance a name stands for, None for what the bank does not know."""
-    return _identify(bank, words)  # type: ignore[arg-type]  # a bank is hashed by identity
+    return _identify(bank, words)
 
 
 @lru_cache(maxsize=1024)
