@@ -7,7 +7,7 @@ OUT := out
 WORKERS ?= 2
 
 .DEFAULT_GOAL := help
-.PHONY: help open browser postgres setup demo test lint format types bench board clean
+.PHONY: help open browser postgres setup demo test lint format types bench sweep board clean
 
 help:
 	@echo "make demo    forecast the demo preparations and draw their pictures into $(OUT)/"
@@ -15,6 +15,7 @@ help:
 	@echo "make test    lint, types and every test"
 	@echo "make lint    ruff check, ruff format --check, mypy"
 	@echo "make bench   speed, side by side with general-purpose libraries"
+	@echo "make sweep   a hundred thousand random liquors: how each equilibrium ends"
 	@echo "make board   every published value beside the engine's; writes docs/board.md"
 	@echo "make format  let ruff lay the code out"
 	@echo "make setup   only make $(VENV) ready"
@@ -74,6 +75,9 @@ format: setup
 
 bench: setup
 	@set -e; for file in bench/*.py; do [ -e "$$file" ] || continue; $(BIN)/python $$file; done
+
+sweep: setup
+	$(BIN)/python bench/sweep
 
 board: setup
 	@PYTHONPATH=bench $(BIN)/python -m board

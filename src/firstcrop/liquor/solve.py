@@ -15,6 +15,7 @@ from firstcrop.liquor.system import Floats, System
 
 ATMOSPHERE = 101325.0
 _NONE = np.empty(0)
+_DRY = 1e-8  # kg a mole there was: where a search for equilibrium ends with so little, none is
 _KNOWN = MappingProxyType(
     {
         SOLVED: Outcome.SOLVED,
@@ -95,6 +96,9 @@ def to_state(system: System, amounts: Floats, numbers: Floats) -> State:
         temperature, pressure, water, ln_water, ph, strength, residual, iterations, code,
         volume, solid_volume, mass, enthalpy, heat_capacity, gas_enthalpy,
     ) = numbers[one:].tolist()  # fmt: skip
+    outcome = _KNOWN.get(int(code), Outcome.NOT_CONVERGED)
+    if outcome is Outcome.NOT_CONVERGED and water < _DRY * amounts[0]:
+        outcome = Outcome.DRIED_UP
     return quick_state(
         temperature=temperature,
         pressure=pressure,
@@ -116,7 +120,7 @@ def to_state(system: System, amounts: Floats, numbers: Floats) -> State:
         enthalpy=enthalpy,
         heat_capacity=heat_capacity,
         gas_enthalpy=gas_enthalpy,
-        outcome=_KNOWN.get(int(code), Outcome.NOT_CONVERGED),
+        outcome=outcome,
         frozen=strength > system.ionic_strength_max,
         iterations=int(iterations),
         residual=residual,
