@@ -34,7 +34,7 @@ def test_points_lie_within_physical_limits(solute):
         assert 700.0 < point.value < 3000.0
         assert point.source in BANK.sources
     for point in solute.heat_capacity_points:
-        assert 1000.0 < point.value < 4300.0
+        assert 1000.0 < point.value < 4350.0
 
 
 @pytest.mark.parametrize("solute", [s for s in SOLUTES if s.dilution], ids=lambda s: s.key)
