@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from firstcrop.cli.exits import Exit
+from firstcrop.cli.notebook_commands import notebook, paper
 from firstcrop.cli.opening import open_folder
 from firstcrop.cli.shelf_commands import shelf
 
@@ -40,6 +41,8 @@ def _picture(context: click.Context, parameter: click.Parameter, name: str | Non
 
 group.add_command(open_folder)
 group.add_command(shelf)
+group.add_command(notebook)
+group.add_command(paper)
 WIDTH = click.option("--width", type=click.IntRange(40, 400), help="Columns to lay out for.")
 
 
