@@ -15,7 +15,7 @@ from firstcrop.server.folder import Page, entries, read, save
 from firstcrop.server.guard import problem_response
 from firstcrop.server.warm import demo_text
 from firstcrop.server.words import words
-from firstcrop.views.inputs import turnables
+from firstcrop.sheet.turnables import turnables
 from firstcrop.views.json import forecast_json
 from firstcrop.views.lanes import picture
 from firstcrop.views.live import live, plain

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from firstcrop.sheet.read import read_sheet
-from firstcrop.views.inputs import turnables
+from firstcrop.sheet.turnables import turnables
 from sample_pages import SMALL
 
 TEXT = SMALL.replace("20 mL of acid", "2.5 mL of acid").replace("15 °C in", "-3 °C in")
