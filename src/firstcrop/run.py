@@ -28,10 +28,12 @@ def forecast_sheet(
     with_bands: bool = True,
     memory: Memory | None = None,
     bottles: Iterable[Bottle] = (),
+    draws: int = 0,
 ) -> Forecast:
     """The forecast of a sheet with its cautions; nothing is computed for a refused one. With a
     `memory` kept between calls, an edit recomputes only from the first step it changed. `bottles`
-    are those on the shelf; a material whose `bottle` column names one has its strength."""
+    are those on the shelf; a material whose `bottle` column names one has its strength. With
+    `draws` the bands are those of so many runs with every uncertain input drawn at once."""
     reading, shelf = read_sheet(text), tuple(bottles)
     whole, _ = overlaid(reading.preparation, bank)
     refusal = refuse(reading.preparation, whole)
@@ -39,7 +41,7 @@ def forecast_sheet(
         return Forecast(reading.preparation, refused=refusal)
     sheet, remarks = from_bottles(reading.preparation, whole, shelf)
     problems = (*reading.problems, *remarks)
-    told = forecast_preparation(sheet, bank, problems, with_bands, memory)
+    told = forecast_preparation(sheet, bank, problems, with_bands, memory, draws)
     cautions, not_assessed = assess(told, whole)
     rests_on = (*resting_on_bottles(sheet, shelf), *told.rests_on)
     return replace(told, cautions=cautions, not_assessed=not_assessed, rests_on=rests_on)

@@ -32,7 +32,7 @@ def engine(monkeypatch):
     """The sample in place of a real forecast; `engine(forecast)` changes it."""
 
     def use(forecast: Forecast) -> None:
-        monkeypatch.setattr(asking, "forecast_text", lambda text, shelf=None: forecast)
+        monkeypatch.setattr(asking, "forecast_text", lambda text, shelf=None, draws=0: forecast)
         monkeypatch.setattr(asking, "sources", dict)
 
     use(sample())
@@ -207,7 +207,7 @@ def test_no_line_ends_in_blanks():
 
 
 def test_a_bug_is_one_line_and_not_the_writers_fault(sheet, monkeypatch, capsys):
-    def fail(text, shelf=None):
+    def fail(text, shelf=None, draws=0):
         raise ZeroDivisionError("division by zero")
 
     monkeypatch.setattr(asking, "forecast_text", fail)

@@ -35,7 +35,7 @@ Makes potash alum, KAl(SO4)2·12H2O.
 """
 
 
-def forecast(text: str, shelf: object = None) -> Forecast:
+def forecast(text: str, shelf: object = None, draws: int = 0) -> Forecast:
     """A crop of ten times the aluminium; the fullest moment at 1.1 times the water."""
     sheet = read_sheet(text).preparation
     taken = [c.amount for c in clauses(sheet)]
@@ -117,7 +117,7 @@ def test_impossible_goals_are_problems(sheet, capsys, goal, words):
 
 def test_a_refused_sheet_is_not_rewritten(sheet, capsys, monkeypatch):
     refused = Forecast(read_sheet(TEXT).preparation, refused="firstcrop does not plan this.")
-    monkeypatch.setattr(asking, "forecast_text", lambda text, shelf=None: refused)
+    monkeypatch.setattr(asking, "forecast_text", lambda text, shelf=None, draws=0: refused)
     assert entry.run(["scale", sheet, "--to", "5 g"]) == 3
     assert entry.run(["fill", sheet]) == 3
     captured = capsys.readouterr()

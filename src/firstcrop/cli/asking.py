@@ -22,17 +22,21 @@ CALL_MISTAKES = ("file.missing", "file.directory", "file.unreadable", "file.exis
                  "file.unwritable")  # fmt: skip
 
 
-def forecast_of(sheet: str, shelf: tuple[Path, str | None] | None = None) -> Forecast:
+def forecast_of(
+    sheet: str, shelf: tuple[Path, str | None] | None = None, draws: int = 0
+) -> Forecast:
     """The forecast of a file; one that cannot be read is a forecast of nothing but a Problem.
     Bottles it names stand on the shelf of its folder unless another shelf is given."""
     text = read_text(sheet)
     if isinstance(text, Problem):
         return Forecast(Preparation(title=sheet), problems=(text,))
     with waiting(forecast_message()):
-        return forecast_text(text, shelf or (Path(sheet).parent, None))
+        return forecast_text(text, shelf or (Path(sheet).parent, None), draws)
 
 
-def forecast_text(text: str, shelf: tuple[Path, str | None] = (Path(), None)) -> Forecast:
+def forecast_text(
+    text: str, shelf: tuple[Path, str | None] = (Path(), None), draws: int = 0
+) -> Forecast:
     """The forecast of a sheet's text with the bottles of a shelf (folder, URL)."""
     from firstcrop.bank.bank import load_bank
     from firstcrop.run import forecast_sheet
@@ -41,7 +45,7 @@ def forecast_text(text: str, shelf: tuple[Path, str | None] = (Path(), None)) ->
     if isinstance(bottles, Problem):
         told = forecast_sheet(text, load_bank())
         return replace(told, problems=(bottles, *told.problems))
-    return forecast_sheet(text, load_bank(), bottles=bottles)
+    return forecast_sheet(text, load_bank(), bottles=bottles, draws=draws)
 
 
 def shelf_bottles(text: str, shelf: tuple[Path, str | None]) -> tuple[Bottle, ...] | Problem:

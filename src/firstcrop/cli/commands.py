@@ -54,13 +54,17 @@ WIDTH = click.option("--width", type=click.IntRange(40, 400), help="Columns to l
 @click.option(
     "--full", "--sources", "full", is_flag=True, help="List every data row the forecast rests on."
 )
+@click.option("--draws", metavar="N", type=click.IntRange(20, 100_000),
+              help="Sample the bands by N runs (about ten a second on two cores).")  # fmt: skip
 @WIDTH
-def forecast(sheet: str, as_json: bool, plot: str | None, full: bool, width: int | None) -> int:
+def forecast(
+    sheet: str, as_json: bool, plot: str | None, full: bool, draws: int | None, width: int | None
+) -> int:
     """Forecast SHEET.md step by step."""
     from firstcrop.cli import asking, lines, pages
     from firstcrop.views.report import report
 
-    result = asking.forecast_of(sheet)
+    result = asking.forecast_of(sheet, draws=draws or 0)
     problem = asking.draw(result, plot) if plot else None
     if as_json:
         asking.print_json(result)

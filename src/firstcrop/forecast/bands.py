@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 from firstcrop.bank.solids import spread
@@ -40,6 +40,7 @@ class Bands:
 
     base: Mapping[Key, float]
     moved: tuple[Moved, ...]
+    drawn: Mapping[Key, tuple[float, float]] = field(default_factory=dict)  # bands by sampling
 
     def number(self, key: Key, unit: str, working: Working | None = None, why: str = "") -> Number:
         """A Number with its band and what makes it; NaN when the run has no such number."""
@@ -57,10 +58,13 @@ class Bands:
             above += max(down, up, 0.0) ** 2
             influences.append(Influence(moved.label, down, up))
         influences.sort(key=lambda i: -max(abs(i.down), abs(i.up)))
+        low, high = value - math.sqrt(below), value + math.sqrt(above)
+        if key in self.drawn:
+            low, high = min(self.drawn[key][0], value), max(self.drawn[key][1], value)
         return Number(
             value,
-            value - math.sqrt(below),
-            value + math.sqrt(above),
+            low,
+            high,
             unit,
             working,
             why,
@@ -134,13 +138,8 @@ def _slight(moved: Mapping[Key, float], numbers: Mapping[Key, float]) -> bool:
 def _solubilities(ground: Ground, base: Run) -> list[Moved]:
     """The solubility of every crop's main solid, up and down by the band of its curve."""
     found = []
-    rows: dict[int, int] = {}
-    for cake in base.findings.cakes.values():
-        if cake.solids.size and cake.solids.max() > 0.0:
-            rows.setdefault(int((cake.solids * ground.chem.system.solid_mass).argmax()), cake.step)
-    for row, _ in rows.items():
+    for row, part in crop_solids(ground, base).items():
         name = ground.chem.system.solids[row]
-        part = _curve_band(ground, name)
         first = _first_seen(ground, base, row)
         sides = []
         for sign in (-1.0, 1.0):
@@ -149,6 +148,17 @@ def _solubilities(ground: Ground, base: Run) -> list[Moved]:
             sides.append(measures(other, run))
         found.append(Moved(f"solubility of {name}, ± {part:.0%}", sides[0], sides[1]))
     return found
+
+
+def crop_solids(ground: Ground, base: Run) -> dict[int, float]:
+    """Rows of every crop's main solid, and the 90 % half-width of its solubility, relative."""
+    mass, names = ground.chem.system.solid_mass, ground.chem.system.solids
+    rows = [
+        int((cake.solids * mass).argmax())
+        for cake in base.findings.cakes.values()
+        if cake.solids.size and cake.solids.max() > 0.0
+    ]
+    return {row: _curve_band(ground, names[row]) for row in rows}
 
 
 def _in_solvents(ground: Ground, base: Run) -> list[Moved]:

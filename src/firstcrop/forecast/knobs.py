@@ -40,7 +40,7 @@ class Knobs:
         move = self.shift.get(key, 0.0)
         if not move:
             return value
-        return value + move * (high - value) if move > 0 else value + move * (value - low)
+        return _moved(value, low, high, move)
 
     def practice(self, key: str) -> float:
         """A bench value by its key in the practice table."""
@@ -52,3 +52,13 @@ class Knobs:
     def band(self, key: str, label: str, value: float, half: float, unit: str = "1") -> float:
         """The value of an input with a symmetric 90 % half-width."""
         return self.ask(key, label, value, value - half, value + half, unit)
+
+
+def _moved(value: float, low: float, high: float, move: float) -> float:
+    """Evenly to a bound and on beyond it, but what cannot be negative approaches zero instead."""
+    if move > 0.0:
+        return value + move * (high - value)
+    if move < -1.0 and low > 0.0:
+        return low * float((low / value) ** (-move - 1.0))
+    moved = value + move * (value - low)
+    return max(moved, 0.0) if low >= 0.0 else moved

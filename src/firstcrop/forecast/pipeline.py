@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from firstcrop.bank.bank import Bank
 from firstcrop.forecast.answers import blank_answers
@@ -11,6 +12,7 @@ from firstcrop.forecast.bands import Bands, Earlier, only, propagate
 from firstcrop.forecast.basis import rests_on
 from firstcrop.forecast.compare import comparisons
 from firstcrop.forecast.context import Ground
+from firstcrop.forecast.draws import drawn
 from firstcrop.forecast.log import Log
 from firstcrop.forecast.measures import harvests
 from firstcrop.forecast.memory import Memory, Told
@@ -36,6 +38,7 @@ def forecast(
     bank: Bank,
     with_bands: bool = True,
     memory: Memory | None = None,
+    draws: int = 0,
 ) -> Forecast:
     """Compute a written preparation.
 
@@ -43,9 +46,11 @@ def forecast(
     writer can do.
     `with_bands` False leaves every band at the value (one simulation instead of dozens). With a
     `memory` kept between calls, an edit recomputes only from the first step it changed.
+    `draws`: the bands are then those of so many runs with every uncertain input drawn at once.
     """
     reading = read_sheet(text)
-    return forecast_preparation(reading.preparation, bank, reading.problems, with_bands, memory)
+    problems = reading.problems
+    return forecast_preparation(reading.preparation, bank, problems, with_bands, memory, draws)
 
 
 def forecast_preparation(
@@ -54,6 +59,7 @@ def forecast_preparation(
     problems: tuple[Problem, ...] = (),
     with_bands: bool = True,
     memory: Memory | None = None,
+    draws: int = 0,
 ) -> Forecast:
     """The same for a sheet already read."""
     kept = Memory() if memory is None else memory
@@ -66,6 +72,8 @@ def forecast_preparation(
     kept.runs[""] = run
     earlier = Earlier(kept.runs, same)
     bands = propagate(ground, run, earlier) if with_bands else only(ground, run)
+    if with_bands and draws:
+        bands = replace(bands, drawn=drawn(ground, run, draws))
     known = Told() if with_bands else kept.told
     return _told(ground, run, bands, (*problems, *gaps, *run.problems), known)
 
