@@ -13,6 +13,7 @@ from sqlalchemy import text
 from cli.notebook_sample import SALTPETRE, make_run, store_of
 from firstcrop.cli.entry import run
 from firstcrop.cli.exits import Exit
+from firstcrop.sheet.read import read_sheet
 
 
 @pytest.fixture
@@ -121,3 +122,55 @@ def test_mistakes(kept, capsys, tmp_path):
     assert call("import", "missing.zip") == Exit.ERRORS
     assert run(["paper", "saltpetre.md", "-o", "x.pdf"]) == Exit.USAGE
     assert run(["paper", "nothing.md", "--labels", "-o", "x.pdf"]) == Exit.USAGE
+
+
+def test_what_was_learned_is_written_into_the_sheet_once(kept, capsys, tmp_path):
+    sheet = tmp_path / "saltpetre.md"
+    before = sheet.read_text(encoding="utf-8")
+    assert call("learn", kept.id, "--use") == Exit.FINE
+    after = sheet.read_text(encoding="utf-8")
+    assert after != before
+    strength = read_sheet(after).preparation.materials[0].strength
+    assert strength is not None
+    assert strength.band < 0.06
+    assert abs(strength.value - 0.92) < 0.06
+    assert call("learn", kept.id, "--use") == Exit.ERRORS
+    assert "changed since the run" in capsys.readouterr().err
+    assert sheet.read_text(encoding="utf-8") == after
+
+
+def test_a_run_that_names_a_file_elsewhere_writes_nothing(tmp_path, monkeypatch, capsys):
+    (tmp_path / "in").mkdir()
+    monkeypatch.chdir(tmp_path / "in")
+    monkeypatch.delenv("FIRSTCROP_DB", raising=False)
+    kept = make_run(tmp_path / "in", name="../out.md")
+    assert call("learn", kept.id, "--use") == Exit.ERRORS
+    assert "no sheet of this folder" in capsys.readouterr().err
+    assert (tmp_path / "out.md").read_text(encoding="utf-8") == SALTPETRE
+
+
+def test_advice_and_comparison(kept, capsys, tmp_path):
+    assert "step 3, brought to: 15 → 10" in " ".join(told(capsys, "advise", "saltpetre.md").split())
+    rows = json.loads(told(capsys, "advise", "saltpetre.md", "--json"))
+    gains = [row["yield_gain"] for row in rows]
+    assert gains == sorted(gains, reverse=True)
+    other = make_run(tmp_path, SALTPETRE.replace("15 °C", "10 °C"))
+    rows = json.loads(told(capsys, "compare", kept.id, other.id, "--json"))
+    assert rows[1]["differs"][0].startswith("- 3. Cool to 15")
+    assert "all" in told(capsys, "compare", kept.id, other.id) or rows[0]["yields"]
+
+
+def test_a_designed_set_and_its_effects(kept, capsys, tmp_path):
+    words = ("design", "saltpetre.md", "--factor", "time step 3=20..60", "--factor",
+             "amount of water=50..70", "-o", "set")  # fmt: skip
+    assert call(*words) == Exit.FINE
+    assert call(*words) == Exit.ERRORS  # the folder is there
+    plan = tmp_path / "set" / "design.csv"
+    lines = plan.read_text(encoding="utf-8").splitlines()
+    assert len(lines) == 9
+    assert len(list((tmp_path / "set").glob("*.md"))) == 8
+    assert call("effects", plan) == Exit.ERRORS  # no results yet
+    done = [line + str(80 - 3 * int(line.split(",")[3])) for line in lines[1:]]
+    plan.write_text("\n".join([lines[0], *done]) + "\n", encoding="utf-8")
+    assert "amount of water, step 1 -6" in " ".join(told(capsys, "effects", plan).split())
+    assert call("design", "saltpetre.md", "--factor", "time", "-o", "x") == Exit.ERRORS

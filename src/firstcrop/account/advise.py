@@ -78,10 +78,10 @@ def _outcome(told: Forecast) -> tuple[float, float, float]:
 
 
 def _change(turned: Turnable, value: float, base: Forecast, told: Forecast) -> Change:
-    gains = (new - old for new, old in zip(_outcome(told), _outcome(base), strict=True))
+    (mass, part, pure), (mass_was, part_was, pure_was) = _outcome(told), _outcome(base)
     before = dict(_broken(base))
     breaks = tuple(words for key, words in _broken(told) if key not in before)
-    return Change(turned, value, *gains, breaks)
+    return Change(turned, value, mass - mass_was, part - part_was, pure - pure_was, breaks)
 
 
 def _broken(told: Forecast) -> Iterator[tuple[tuple[str, int], str]]:

@@ -112,13 +112,56 @@ def account(where: Where, /, id: str, as_json: bool) -> int:
 
 @notebook.command()
 @click.argument("id")
+@click.option("--use", is_flag=True, help="Write it into the run's sheet for the next time.")
 @JSON
 @click.pass_obj
-def learn(where: Where, /, id: str, as_json: bool) -> int:
+def learn(where: Where, /, id: str, use: bool, as_json: bool) -> int:
     """What the readings of a run teach about bottles, glass and bench."""
     from firstcrop.cli import notebook_doing
 
-    return notebook_doing.learn(where, id, as_json)
+    return notebook_doing.learn(where, id, use, as_json)
+
+
+@notebook.command()
+@click.argument("sheet")
+@JSON
+def advise(sheet: str, as_json: bool) -> int:
+    """What to change in SHEET.md, the largest gain in yield first."""
+    from firstcrop.cli import notebook_better
+
+    return notebook_better.advise(sheet, as_json)
+
+
+@notebook.command()
+@click.argument("ids", nargs=-1, required=True)
+@JSON
+@click.pass_obj
+def compare(where: Where, ids: tuple[str, ...], as_json: bool) -> int:
+    """Runs of one sheet side by side."""
+    from firstcrop.cli import notebook_better
+
+    return notebook_better.compare(where, ids, as_json)
+
+
+@notebook.command()
+@click.argument("sheet")
+@click.option("--factor", "factors", multiple=True, required=True, metavar="WORDS=LOW..HIGH",
+              help="A number of the sheet and two levels: 'time step 3=30..90'.")  # fmt: skip
+@click.option("-o", "--output", metavar="FOLDER", required=True, help="A new folder for them.")
+def design(sheet: str, factors: tuple[str, ...], output: str) -> int:
+    """Write eight sheets that try up to seven numbers at two levels each."""
+    from firstcrop.cli import notebook_better
+
+    return notebook_better.design(sheet, factors, output)
+
+
+@notebook.command()
+@click.argument("plan")
+def effects(plan: str) -> int:
+    """What each factor did, from the design.csv of a set with its results."""
+    from firstcrop.cli import notebook_better
+
+    return notebook_better.effects_of(plan)
 
 
 @notebook.command()

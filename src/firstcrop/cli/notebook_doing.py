@@ -130,8 +130,9 @@ def _account_page(rows: AccountRows) -> list[Any]:
     return page + ([rows.second_crop] if rows.second_crop else [])
 
 
-def learn(where: Where, id: str, as_json: bool) -> int:
-    """What a run's readings teach."""
+def learn(where: Where, id: str, use: bool, as_json: bool) -> int:
+    """What a run's readings teach; with `use`, into its sheet with it."""
+    from firstcrop.cli import notebook_better
 
     def work(store: Store, found: Found) -> int | Problem:
         run, entries = found
@@ -150,6 +151,7 @@ def learn(where: Where, id: str, as_json: bool) -> int:
         page = page or ["The readings narrow no input by a tenth or more."]
         page += table(("outside its band", "read", "forecast", "it may mean"),
                       [(a.entry, a.read, a.forecast, a.means) for a in alarms])  # fmt: skip
-        return shown(rows, page, as_json)
+        code = shown(rows, page, as_json)
+        return notebook_better.use(where, run, watched.learned.lessons) if use else code
 
     return with_run(where, id, work)
