@@ -88,12 +88,12 @@ def _broken(told: Forecast) -> Iterator[tuple[tuple[str, int], str]]:
     """What is wrong with a forecast, by what it is and where."""
     if told.refused:
         yield ("refused", 0), told.refused
-    for step in told.steps:
-        for limit in step.limits:
-            if not limit.kept:
-                yield (f"limit {limit.text}", step.number), f"step {step.number}: {limit.text}"
+    over = [(s.number, limit.text) for s in told.steps for limit in s.limits if not limit.kept]
+    for number, text in over:
+        yield (f"limit {text}", number), f"step {number}: {text}"
     for caution in told.cautions:
-        yield (caution.code, caution.step), caution.message
+        if not any(caution.step == n and text in caution.message for n, text in over):
+            yield (caution.code, caution.step), caution.message
     for problem in told.problems:
         if problem.severity is Severity.ERROR:
             yield (problem.code, problem.line), problem.message
