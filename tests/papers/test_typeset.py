@@ -32,7 +32,8 @@ def text_of(pdf: bytes | Problem) -> str:
     """The text of a PDF, its spaces made one."""
     assert isinstance(pdf, bytes), pdf
     pages = PdfReader(io.BytesIO(pdf)).pages
-    return " ".join(" ".join(page.extract_text() for page in pages).split())
+    words = " ".join(page.extract_text() for page in pages).replace("\u200b", "")
+    return " ".join(words.split())
 
 
 def squeezed(text: str) -> str:
@@ -127,6 +128,22 @@ def test_markup_in_a_title_and_a_note_is_printed_as_text_in_the_report(tmp_path)
 )
 def test_every_template_is_one_the_tests_set(path):
     assert path in {"common.typ", "labels.typ", "report.typ", "run-sheet.typ"}
+
+
+@pytest.mark.parametrize("template", ["run-sheet", "labels"])
+def test_a_very_long_word_is_broken_and_stays_on_the_page(template, tmp_path):
+    sheet = ALUM.replace("Hardening alum from ring-pulls", LONG, 1)
+    assert squeezed(papers(sheet, str(tmp_path))[template]).count("W") >= 300
+    made = {
+        "run-sheet": lambda: desk.run_sheet_pdf(sheet, "2026-03-01"),
+        "labels": lambda: desk.labels_pdf(sheet, "x", "2026-03-01"),
+    }
+    pdf = made[template]()
+    assert isinstance(pdf, bytes)
+    lines: list[str] = []
+    for page in PdfReader(io.BytesIO(pdf)).pages:
+        lines += page.extract_text().splitlines()
+    assert max(line.count("W") for line in lines) < 100
 
 
 def test_a_picture_that_is_none_is_a_problem_and_not_a_crash():
