@@ -55,7 +55,7 @@ def make_app(
 ) -> Starlette:
     """The application over one folder and its database."""
     engine, keeper, studies = engine or Engine(), Keeper(folder, database), Studies()
-    engine.shelf = Offers(keeper).of
+    engine.shelf = studies.shelf = Offers(keeper).of
     known = parts()
 
     @asynccontextmanager

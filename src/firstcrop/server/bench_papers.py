@@ -14,6 +14,7 @@ from firstcrop import desk
 from firstcrop.account.observed import with_observed
 from firstcrop.account.of_run import account_of
 from firstcrop.bank.bank import load_bank
+from firstcrop.forecast.records import Bottle
 from firstcrop.notebook import book
 from firstcrop.notebook.records import Entry, Run
 from firstcrop.problems import Problem
@@ -30,6 +31,11 @@ class Kept:
     store: Store
     run: Run
     entries: tuple[Entry, ...]
+
+    @property
+    def bottles(self) -> tuple[Bottle, ...]:
+        """Those of the shelf that the run's sheet names, as they are today."""
+        return self.house.studies.shelf(self.run.sheet)
 
 
 def find(request: Request) -> Kept | Problem:
@@ -50,7 +56,7 @@ async def account(call: Call) -> Answer:
         kept = find(call.request)
         if isinstance(kept, Problem):
             return kept
-        _, found = account_of(kept.run.sheet, kept.entries, load_bank())
+        _, found = account_of(kept.run.sheet, kept.entries, load_bank(), kept.bottles)
         return account_rows(found)
 
     return await call.house.studies.run(work)
@@ -76,18 +82,18 @@ def paper(name: str, media: str, make: Callable[[Kept], bytes | Problem]) -> Rou
 def report(kept: Kept) -> bytes | Problem:
     """The report as PDF."""
     studied = kept.house.studies.of(kept.run.sheet)
-    return desk.report_pdf(kept.store, kept.run, kept.entries, studied)
+    return desk.report_pdf(kept.store, kept.run, kept.entries, studied, kept.bottles)
 
 
 def run_sheet(kept: Kept) -> bytes | Problem:
     """The run sheet as PDF."""
-    return desk.run_sheet_pdf(kept.run.sheet, date.today().isoformat())
+    return desk.run_sheet_pdf(kept.run.sheet, date.today().isoformat(), kept.bottles)
 
 
 def labels(kept: Kept) -> bytes | Problem:
     """Labels of the run's bottles, liquors and crops as PDF."""
     run = kept.run
-    return desk.labels_pdf(run.sheet, f"run {run.id}", run.begun[:10], run.who)
+    return desk.labels_pdf(run.sheet, f"run {run.id}", run.begun[:10], run.who, kept.bottles)
 
 
 def observed(kept: Kept) -> bytes | Problem:

@@ -12,6 +12,7 @@ from typing import Any
 from firstcrop.account.study import Study, study
 from firstcrop.bank.bank import load_bank
 from firstcrop.problems import Problem
+from firstcrop.server.engine import Bottles, no_bottles
 
 KEPT = 4
 
@@ -21,19 +22,21 @@ class Studies:
     """One for a server; a study takes seconds, so the last few are kept by their text."""
 
     thread: ThreadPoolExecutor = field(default_factory=lambda: ThreadPoolExecutor(1))
-    kept: OrderedDict[str, Study] = field(default_factory=OrderedDict)
+    kept: OrderedDict[tuple[str, Bottles], Study] = field(default_factory=OrderedDict)
+    shelf: Callable[[str], Bottles] = no_bottles  # the bottles a sheet's text names
 
     def of(self, text: str) -> Study | Problem:
-        """The study of a text. Call it within `run`."""
-        found = self.kept.get(text)
+        """The study of a text with the bottles it names. Call it within `run`."""
+        bottles = self.shelf(text)
+        found = self.kept.get((text, bottles))
         if found is None:
-            made = study(text, load_bank())
+            made = study(text, load_bank(), bottles)
             if isinstance(made, Problem):
                 return made
-            found = self.kept[text] = made
+            found = self.kept[text, bottles] = made
             while len(self.kept) > KEPT:
                 self.kept.popitem(last=False)
-        self.kept.move_to_end(text)
+        self.kept.move_to_end((text, bottles))
         return found
 
     async def run(self, work: Callable[[], Any]) -> Any:
