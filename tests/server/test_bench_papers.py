@@ -57,6 +57,8 @@ def test_the_account_stands_on_the_bottle_the_sheet_names(folder):
     written = make_run(folder)
     named = make_run(folder, SHELVED, "shelved.md")
     known = asked(folder, f"/api/runs/{written.id}/account").json()
-    assert asked(folder, f"/api/runs/{named.id}/account").json()["theory"] == known["theory"]
+    found = asked(folder, f"/api/runs/{named.id}/account").json()
+    assert found["theory"] == known["theory"]
+    assert found["second_crop"] == known["second_crop"] != ""
     lessons = asked(folder, f"/api/runs/{named.id}/again").json()["lessons"]
     assert any("strength" in row["label"] for row in lessons)

@@ -13,7 +13,7 @@ from firstcrop.account.rest import rest_verdict, shares
 from firstcrop.account.second import advice, further_crop
 from firstcrop.account.yields import best_masses, crop_masses, verdicts, yields
 from firstcrop.bank.bank import Bank
-from firstcrop.forecast.records import Forecast, Number
+from firstcrop.forecast.records import Bottle, Forecast, Number
 
 
 def account(
@@ -24,6 +24,7 @@ def account(
     purities: Iterable[Purity] = (),
     price: tuple[float, str] | None = None,
     text: str = "",
+    bottles: Iterable[Bottle] = (),
 ) -> Account:
     """All that can be said of a run. `price` is what the batch cost, with its currency; with the
     sheet's `text` a further crop is looked for too (two more simulations)."""
@@ -46,7 +47,7 @@ def account(
         atom_economy=atom_economy(forecast, bank),
         mass_intensity=mass_intensity(forecast, product),
         cost=_cost(price, product),
-        second_crop=_second(text, forecast, bank),
+        second_crop=_second(text, forecast, bank, bottles),
     )
 
 
@@ -64,8 +65,9 @@ def _cost(price: tuple[float, str] | None, product: Number) -> Number:
     return ratio(whole, product, f"{currency}/kg", ("what was used", "product"))
 
 
-def _second(text: str, forecast: Forecast, bank: Bank) -> str:
+def _second(text: str, forecast: Forecast, bank: Bank, bottles: Iterable[Bottle]) -> str:
     theory = forecast.theory
     if not text or theory is None or not math.isfinite(theory.value):
         return ""
-    return advice(further_crop(text, forecast, bank), theory.value, len(forecast.crops) + 1)
+    further = further_crop(text, forecast, bank, bottles)
+    return advice(further, theory.value, len(forecast.crops) + 1)

@@ -24,6 +24,7 @@ def account_of(
     price: tuple[float, str] | None = None,
 ) -> tuple[Forecast, Account]:
     """The forecast the account stands on, and the account."""
-    told = forecast_sheet(sheet, bank, bottles=bottles)
+    shelf = tuple(bottles)
+    told = forecast_sheet(sheet, bank, bottles=shelf)
     weighed = weighings(in_force(entries))
-    return told, account(told, bank, weighed, losses, purities, price, sheet)
+    return told, account(told, bank, weighed, losses, purities, price, sheet, shelf)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from firstcrop.bank.bank import Bank
-from firstcrop.forecast.records import Forecast
+from firstcrop.forecast.records import Bottle, Forecast
 from firstcrop.run import forecast_sheet
 
 PARTS = (0.5, 0.3)  # of the liquor's volume
@@ -25,17 +26,19 @@ class Further:
     purity: float
 
 
-def further_crop(text: str, forecast: Forecast, bank: Bank) -> tuple[Further, ...]:
+def further_crop(
+    text: str, forecast: Forecast, bank: Bank, bottles: Iterable[Bottle] = ()
+) -> tuple[Further, ...]:
     """The further crop at half and at three tenths of the last liquor's volume, where it can be
     computed; empty when the run keeps no liquor or its sheet cannot be gone on with."""
     last = next((s for s in reversed(forecast.steps) if s.vessel and s.end.volume > 0.0), None)
     if last is None or not forecast.crops:
         return ()
-    found = []
+    found, shelf = [], tuple(bottles)
     for part in PARTS:
         volume = part * last.end.volume
         longer = _gone_on(text, last.vessel, volume)
-        told = forecast_sheet(longer, bank, with_bands=False)
+        told = forecast_sheet(longer, bank, with_bands=False, bottles=shelf)
         crops = [c for c in told.crops if c.number == len(forecast.crops) + 1]
         wanted = forecast.crops[0].name
         if crops and crops[0].name == wanted and math.isfinite(crops[0].dry_mass.value):
