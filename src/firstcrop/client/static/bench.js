@@ -116,7 +116,7 @@ function show() {
       h("span", {}, `Step ${s.number} of ${steps().length}${done ? ", done" : ""}`),
       h("button", { type: "button", "aria-label": "Step after", disabled: at === steps().length - 1, onclick: () => turn(1) }, "›")),
     h("h1", {}, s.text),
-    ...s.cautions.map((c) => h("p", { class: "warn" }, h("b", {}, "Caution: "), c)),
+    ...warnings(s.cautions),
     ...s.answers.map((a) => h("p", { class: "answer" }, a)),
     s.expect.length ? h("ul", { class: "expect" }, ...s.expect.map((e) => h("li", {}, e))) : null,
     ...s.limits.map((l) => h("p", { class: "limit" }, l)),
@@ -129,6 +129,13 @@ function show() {
   rest();
   ledger(entries);
   waits();
+}
+
+// The gravest two at once, the others one tap away.
+function warnings(cautions) {
+  const told = cautions.map((c) => h("p", { class: "warn" }, h("b", {}, "Caution: "), c));
+  const more = told.splice(2);
+  return more.length ? [...told, h("details", {}, h("summary", {}, `${more.length} more cautions`), ...more)] : told;
 }
 
 const readable = (e, number) => e.stands && e.step === number && Number.isFinite(e.celsius) && Number.isFinite(e.minutes);

@@ -27,20 +27,21 @@ function ring() {
 export function clock(begun, minutes) {
   if (!begun) { shown = null; return null; }
   shown = { begun, minutes, rung: Date.now() - begun > 60000 * minutes };
-  const face = h("p", { id: "clock", class: "clock", role: "timer" });
-  requestAnimationFrame(tick);
-  return face;
+  return tell(h("p", { id: "clock", class: "clock", role: "timer" }));
 }
 
 function tick() {
-  const face = $("clock");
-  if (!face || !shown) return;
+  if ($("clock") && shown) tell($("clock"));
+}
+
+function tell(face) {
   const passed = (Date.now() - shown.begun) / 1000, left = 60 * shown.minutes - passed;
   const planned = shown.minutes >= 0.5;
   face.textContent = planned && left > 0 ? `${time(left)} left of ${time(60 * shown.minutes)}`
     : planned ? `${time(passed)}, ${time(-left)} over` : time(passed);
   face.dataset.over = planned && left <= 0;
   if (planned && left <= 0 && !shown.rung) { shown.rung = true; ring(); say("The time of this step is over."); }
+  return face;
 }
 
 setInterval(tick, 500);

@@ -1,6 +1,7 @@
 // One hand, wet gloves: what is read, a large field, one button. Enter keeps it too.
 
 import { $, h, say } from "./dom.js";
+import { notice } from "./frame.js";
 import { key } from "./queue.js";
 
 const KINDS = [
@@ -58,8 +59,18 @@ function askCrop() {
     h("button", { type: "button", onclick: turn({ dry: !crop.dry }) }, crop.dry ? "weighed dry" : "weighed wet")));
 }
 
+function stopCorrecting() {
+  correcting = null;
+  $("why")?.remove();
+}
+
 export function correct(entry) {
+  stopCorrecting();
   correcting = entry;
+  $("pad").prepend(h("div", { id: "why", class: "entry why" },
+    h("label", { for: "reason" }, `Instead of ${entry.text}, because`),
+    h("input", { id: "reason", value: "misread", maxlength: 300 }),
+    h("button", { type: "button", onclick: () => { stopCorrecting(); choose(chosen); } }, "Leave it")));
   const kind = KINDS.find((k) => k.kind === entry.kind) ?? KINDS.find((k) => k.kind === "note");
   choose(kind);
   $("reading").value = "";
@@ -77,16 +88,24 @@ async function entered() {
   if (chosen.kind === "crop") text += ` (crop ${crop.number}, ${crop.dry ? "dry" : "wet"})`;
   const reading = { key: key(), kind: chosen.kind, text };
   if (correcting) {
-    const reason = window.prompt(`Why is “${correcting.text}” corrected?`, "misread");
-    if (!reason) return;
+    const reason = $("reason").value.trim() || "misread";
     Object.assign(reading, { kind: "correction", corrects: correcting.number, reason, step: correcting.step });
   }
-  correcting = null;
-  await take(reading, null);
+  stopCorrecting();
   $("reading").value = "";
+  $("pad").dataset.busy = "true";
   choose(chosen);
-  navigator.vibrate?.(40);
-  say(`Kept: ${text}`);
+  try {
+    await take(reading, null);
+    navigator.vibrate?.(40);
+    say(`Kept: ${text}`);
+  } catch (error) {
+    $("reading").value = written; // the device could not keep it: it is still in the field
+    say(`Not kept: ${error.message}`);
+    notice(`This device could not keep the reading: ${error.message}`);
+  } finally {
+    delete $("pad").dataset.busy;
+  }
 }
 
 async function pictured() {
