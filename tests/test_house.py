@@ -53,6 +53,7 @@ ALLOWED = {
     "store": ("problems",),
     "shelf": (
         "store",
+        "cautions.refuse",
         "forecast",
         "sheet.records",
         "liquor",
@@ -77,6 +78,7 @@ ALLOWED = {
     "papers": ("views", "problems"),
     "desk": (
         "run",
+        "cautions.records",
         "account",
         "notebook",
         "store",

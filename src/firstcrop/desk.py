@@ -11,7 +11,8 @@ from typing import Any
 from firstcrop.account.of_run import account_of
 from firstcrop.account.study import Study
 from firstcrop.account.watch import watch
-from firstcrop.bank.bank import load_bank
+from firstcrop.bank.bank import Bank, load_bank
+from firstcrop.cautions.records import Label
 from firstcrop.forecast.records import Bottle, Forecast
 from firstcrop.notebook.book import find_photo
 from firstcrop.notebook.plain import run_files
@@ -19,7 +20,7 @@ from firstcrop.notebook.records import Entry, Photo, Run
 from firstcrop.papers.codes import qr_svg
 from firstcrop.papers.typeset import typeset
 from firstcrop.problems import Problem
-from firstcrop.run import forecast_sheet, review_forecast
+from firstcrop.run import forecast_sheet, label_of, review_forecast
 from firstcrop.store.engine import Store
 from firstcrop.views.account import account_rows
 from firstcrop.views.bench import EntryRow, alarm_rows, bench_sheet, entry_rows
@@ -99,9 +100,20 @@ def labels_pdf(
     if wrong:
         return wrong
     labels = review_forecast(told, load_bank()).labels
+    made = ", ".join(part for part in (told.preparation.title, day, who) if part)
+    return _labels_set(labels, source, day, made)
+
+
+def bottle_label_pdf(bottle: Bottle, bank: Bank, day: str) -> bytes | Problem:
+    """The label of a bottle on the shelf at its strength of that day."""
+    made = f"as it is on {day}"
+    return _labels_set((label_of(bottle, bank),), f"bottle {bottle.key}", day, made)
+
+
+def _labels_set(labels: Iterable[Label], source: str, day: str, made: str) -> bytes | Problem:
+    labels = tuple(labels)
     codes = {label.name: f"code-{i}.svg" for i, label in enumerate(labels)}
     pictures = {file: qr_svg(f"firstcrop {source}\n{name}\n{day}") for name, file in codes.items()}
-    made = ", ".join(part for part in (told.preparation.title, day, who) if part)
     return typeset("labels", label_rows(labels, codes, made), pictures)
 
 

@@ -171,3 +171,35 @@ def test_a_busy_database_is_no_bug_of_ours(shelf, capsys, monkeypatch):
         assert call("draw", "acid 1", "10 mL", "--who", "A") == Exit.USAGE
     other.close()
     assert "does not answer" in capsys.readouterr().err
+
+
+def test_the_label_of_a_bottle_and_its_pdf(shelf, capsys):
+    assert call("label", "acid 1") == Exit.FINE
+    said = capsys.readouterr().out
+    assert "Danger" in said
+    assert "H314" in said
+    assert call("label", "acid 1", "-o", "label.pdf") == Exit.FINE
+    assert (shelf / "label.pdf").read_bytes().startswith(b"%PDF-")
+    assert call("label", "none") != Exit.FINE
+
+
+def test_bottles_that_must_not_stand_together_are_named(shelf, capsys):
+    assert call("apart") == Exit.FINE
+    assert "not a promise of safety" in capsys.readouterr().out
+    call("add", "bleach 1", "bleach", "--size", "1 L", "--strength", "4.5 ± 0.5 % w/w")
+    capsys.readouterr()
+    assert call("apart") == Exit.FINE
+    said = capsys.readouterr().out
+    assert "bleach 1" in said
+    assert "hlorine" in said
+
+
+@pytest.mark.parametrize("name", ["nitro-glycerin", "sulphur-mustard"])  # of the stop list's tests
+def test_what_is_not_planned_is_not_kept_either(shelf, capsys, name):
+    assert call("add", "bottle 9", name, "--size", "1 L") == Exit.REFUSED
+    assert call("add", name, "vinegar", "--size", "1 L") == Exit.REFUSED
+    (shelf / "in.csv").write_text(f"name,product,size\nb,{name},1 L\n", encoding="utf-8")
+    assert call("import", "in.csv") == Exit.REFUSED
+    capsys.readouterr()
+    assert call("list", "--json") == Exit.FINE
+    assert [b["name"] for b in json.loads(capsys.readouterr().out)] == ["acid 1"]

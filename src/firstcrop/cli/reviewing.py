@@ -8,7 +8,7 @@ import click
 
 if TYPE_CHECKING:
     from firstcrop.cli.lines import Line
-    from firstcrop.views.review import ReviewRows
+    from firstcrop.views.review import Entry, ReviewRows
 
 
 @click.command()
@@ -33,15 +33,24 @@ def review(sheet: str, width: int | None) -> int:
 def review_page(rows: ReviewRows, width: int) -> list[Line]:
     """Sections one below the other; the refusal alone when there is one."""
     from firstcrop.cli.lines import heading, wrapped
-    from firstcrop.cli.pages import style_of
 
     if rows.refused:
         return wrapped(rows.refused, width)
     page: list[Line] = []
     for section in rows.sections:
         page += heading(section.title, width)
-        for entry in section.entries:
-            page += wrapped(entry.head, width, 2, style_of(entry.severity))
-            for text in entry.lines:
-                page += wrapped(text, width, 6)
+        page += entries_page(section.entries, width)
+    return page
+
+
+def entries_page(entries: tuple[Entry, ...], width: int) -> list[Line]:
+    """Entries one below the other."""
+    from firstcrop.cli.lines import wrapped
+    from firstcrop.cli.pages import style_of
+
+    page: list[Line] = []
+    for entry in entries:
+        page += wrapped(entry.head, width, 2, style_of(entry.severity))
+        for text in entry.lines:
+            page += wrapped(text, width, 6)
     return page

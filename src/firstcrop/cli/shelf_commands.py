@@ -11,6 +11,7 @@ import click
 from click.core import ParameterSource
 
 from firstcrop.cli.shelf_assay import assay
+from firstcrop.cli.shelf_safety import apart, label
 
 CELLS = ("strength", "size", "lot", "price", "bought", "made", "opened", "stored at",
          "temperature", "hazards", "notes")  # fmt: skip
@@ -37,7 +38,8 @@ def shelf(context: click.Context, folder: Path, db: str | None) -> None:
     context.obj = (folder, db)
 
 
-shelf.add_command(assay)
+for command in (assay, label, apart):
+    shelf.add_command(command)
 
 
 def _cells(command: Callable[..., Any]) -> Callable[..., Any]:

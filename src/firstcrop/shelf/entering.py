@@ -14,6 +14,7 @@ from firstcrop.bank.bank import Bank
 from firstcrop.bank.hazards import codes_at, hazards_by_substance, load_statements
 from firstcrop.bank.lookup import feedstock_named, substance_named, unknown
 from firstcrop.bank.records import Feedstock, Substance
+from firstcrop.cautions.refuse import refused_name
 from firstcrop.problems import Problem
 from firstcrop.quantity.read import read_quantity, read_strength
 from firstcrop.quantity.records import Basis, Kind, Quantity, Strength
@@ -48,6 +49,9 @@ def read_bottle(
     one when none is written; hazards are the bank's for that strength when none are."""
     problems: list[Problem] = []
     cell = {key: " ".join(cells.get(key, "").split()) for key in CELLS}
+    refusal = refused_name(cell["product"]) or refused_name(cell["name"])
+    if refusal:
+        return (Problem("sheet.refused", refusal),)
     product, substance = _product(cell, bank, problems)
     claim = _claim(cell["strength"], product, problems)
     size = _size(cell["size"], problems)
