@@ -166,3 +166,17 @@ def test_what_a_run_of_a_sheet_takes_is_told_and_drawn_in_one_go(shelf, shelf_se
     assert "A run costs 0.20 EUR." in page.inner_text("#run-told")
     page.click("#run-draw")
     page.wait_for_selector("#run-told >> text=acid of the run: 990 mL left")
+
+
+def test_the_label_is_told_and_bottles_to_keep_apart_are_named(shelf):
+    page = shelf()
+    stamp = time.monotonic_ns()
+    add(page, name=f"acid {stamp}", product="battery acid", size="1 L", strength="37 ± 1 % w/w")
+    page.wait_for_selector(f"#bottle h1:has-text('acid {stamp}')")
+    page.click("text=Its label")
+    page.wait_for_selector("#bottle >> text=H314")
+    link = page.get_attribute("text=Label to print", "href")
+    made = page.context.request.get(page.evaluate("location.origin") + link)
+    assert made.body().startswith(b"%PDF-")
+    add(page, name=f"bleach {stamp}", product="bleach", size="1 L", strength="4.5 ± 0.5 % w/w")
+    page.wait_for_selector(f"#apart >> text=bleach {stamp}")

@@ -15,6 +15,7 @@ from starlette.routing import Route
 from firstcrop.bank.bank import Bank, load_bank
 from firstcrop.problems import Problem
 from firstcrop.quantity.read import read_quantity, read_strength
+from firstcrop.server import shelf_safety
 from firstcrop.server.calls import STATUS, Answer, Call, Part, endpoint, page
 from firstcrop.shelf import bottles
 from firstcrop.shelf.amounts import amount_in
@@ -346,5 +347,6 @@ def part() -> Part:
             Route("/api/shelf", shelf),
             Route("/api/shelf/export", bring_out),
             *routes,
+            *shelf_safety.routes(),
         ),
     )

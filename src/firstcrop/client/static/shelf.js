@@ -18,6 +18,7 @@ async function list() {
   if (!found.bottles.length) {
     $("bottles").replaceChildren(h("li", {}, h("p", { class: "quiet" }, "No bottle yet. Add one, or bring in a CSV.")));
   }
+  standing().catch(() => { $("apart").hidden = true; });
   if (document.activeElement !== $("place")) $("place").value = found.place;
   $("law-said").textContent = found.place ? "" : "Not said, so every list is told.";
 }
@@ -62,10 +63,26 @@ function parts() {
     ["Strength over the year", ageing(), false],
     ["Assay it", assaying(), false],
     ["Make a stock solution", solving(), false],
+    ["Its label", labelled(seen.bottle.name), false],
     ["What was drawn", table(["when", "who", "how much", "for", "notes"], seen.draws.map((d) => [d.at, d.who, d.amount, d.sheet, d.notes]), "Nothing yet."), false],
     ["Its assays", table(["when", "who", "method", "strength", "notes"], seen.assays.map((a) => [a.at, a.who, a.method, a.strength, a.notes]), "None yet."), false],
     ["Change what is written", editing(), false],
   ];
+}
+
+// Worked out when it is opened, for the strength of today.
+function labelled(name) {
+  const out = h("div", {}, h("p", {}, h("a", { href: `/api/shelf/label.pdf?name=${encodeURIComponent(name)}` }, "Label to print (PDF)")));
+  post("/api/shelf/label", { name }).then((found) => out.append(h("b", {}, found.head), ...found.lines.map((words) => h("p", {}, words))),
+    (error) => out.append(wrong(error)));
+  return out;
+}
+
+async function standing() {
+  const { pairs } = await get("/api/shelf/apart");
+  $("apart").hidden = !pairs.length;
+  $("apart").replaceChildren(h("h2", {}, "Not side by side"),
+    ...pairs.map((p) => h("div", { class: "lawful" }, h("b", {}, p.head), ...p.lines.map((words) => h("p", {}, words)))));
 }
 
 function facts(b) {
