@@ -81,6 +81,7 @@ ALLOWED = {
         "cautions.records",
         "account",
         "notebook",
+        "shelf",
         "store",
         "papers",
         "views",

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from typing import Any
 
 from firstcrop.account.of_run import account_of
+from firstcrop.account.records import Account
 from firstcrop.account.study import Study
 from firstcrop.account.watch import watch
 from firstcrop.bank.bank import Bank, load_bank
@@ -21,6 +22,8 @@ from firstcrop.papers.codes import qr_svg
 from firstcrop.papers.typeset import typeset
 from firstcrop.problems import Problem
 from firstcrop.run import forecast_sheet, label_of, review_forecast
+from firstcrop.shelf.bottles import levels
+from firstcrop.shelf.cost import cost_of
 from firstcrop.store.engine import Store
 from firstcrop.views.account import account_rows
 from firstcrop.views.bench import EntryRow, alarm_rows, bench_sheet, entry_rows
@@ -45,6 +48,21 @@ def record(run: Run) -> str:
     return f"firstcrop run {run.id}\n{run.title}\n{run.begun}\nentries {run.entries}\n{run.head}"
 
 
+def run_account(
+    store: Store, run: Run, entries: Iterable[Entry], bottles: Iterable[Bottle] = ()
+) -> tuple[Forecast, Account]:
+    """The account of a run, with the cost of its batch where every material it takes has a price
+    in one currency (water is free)."""
+
+    def price_of(told: Forecast) -> tuple[float, str] | None:
+        lines = [x for x in cost_of(told, levels(store)).lines if x.material.lower() != "water"]
+        priced = [x.price for x in lines if x.price is not None]
+        one = {x.currency for x in lines}
+        return (sum(priced), one.pop()) if len(priced) == len(lines) and len(one) == 1 else None
+
+    return account_of(run.sheet, entries, load_bank(), bottles, price_of)
+
+
 def report_pdf(
     store: Store,
     run: Run,
@@ -53,7 +71,7 @@ def report_pdf(
     bottles: Iterable[Bottle] = (),
 ) -> bytes | Problem:
     """The report of a run: method, readings, charts, account, sources."""
-    told, found = account_of(run.sheet, entries, load_bank(), bottles)
+    told, found = run_account(store, run, entries, bottles)
     wrong = _unprintable(told)
     if wrong:
         return wrong

@@ -6,8 +6,19 @@ import math
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from firstcrop.account.entries import band_of, evidence, paces, weighings
+from firstcrop.account.entries import (
+    DRYING,
+    PURITY,
+    band_of,
+    drying_losses,
+    evidence,
+    paces,
+    purities,
+    weighings,
+)
 from firstcrop.account.records import END, Dryness
 from firstcrop.account.tables import meanings, reading_errors
 from firstcrop.notebook.records import Entry, Kind, Reading
@@ -83,3 +94,29 @@ def test_every_kind_of_reading_has_an_error_and_a_meaning_both_ways():
         for side in ("above", "below"):
             assert meanings()[what, side].first
     assert math.isclose(reading_errors()["volume"].band(1e-3), 3e-5)
+
+
+def test_drying_tests_and_purities_are_read_from_notes():
+    rows = entries(
+        (Kind.NOTE, 0, 9, None, "Drying test crop 1: 0.5000 g to 0.2721 g of KAl(SO4)2"),
+        (Kind.NOTE, 1, 9, None, "drying test of crop 2: 1.00 ± 0.01 g → 0.60 g CuSO4"),
+        (Kind.NOTE, 2, 9, None, "purity crop 1: 90 %"),
+        (Kind.NOTE, 3, 9, None, "purity of crop 1: 98.2 ± 0.6 % (titration)"),
+        (Kind.NOTE, 4, 9, None, "purity crop 2: 180 %"),
+        (Kind.NOTE, 5, 9, None, "drying test crop 3: soon"),
+    )
+    one, two = drying_losses(rows)
+    assert (one.crop, one.before, one.after, one.residue) == (1, 5e-4, 2.721e-4, "KAl(SO4)2")
+    # half of the last digit each way, 90 % of a rectangular error
+    assert one.band == pytest.approx(0.45e-7)
+    assert (two.residue, two.band) == ("CuSO4", pytest.approx(1e-5))
+    (pure,) = purities(rows)
+    assert (pure.crop, pure.how) == (1, "titration")
+    assert (pure.fraction, pure.band) == (pytest.approx(0.982), pytest.approx(0.006))
+
+
+@given(st.text(max_size=80) | st.from_regex(DRYING) | st.from_regex(PURITY))
+def test_any_note_is_read_or_left(text):
+    rows = entries((Kind.NOTE, 0, 1, None, text))
+    assert all(loss.residue for loss in drying_losses(rows))
+    assert all(0.0 < pure.fraction <= 1.0 for pure in purities(rows))

@@ -19,6 +19,9 @@ GRAM = 1e-3
         # Laboratory Report 4, 2 Oct 2012 (potash alum heated in two crucibles): 12.00 and 12.24
         ("KAl(SO4)2", 0.5000, 0.2721, 12.00),
         ("KAl(SO4)2", 0.5000, 0.2696, 12.24),
+        # discussion sheet of an inorganic practical (copper sulfate from waste cable, n.d.):
+        # 19.33 g heated to 12.37 g, a loss of 36.01 % where five waters are 36.08 %: 4.98
+        ("CuSO4", 19.33, 12.37, 4.98),
     ],
 )
 def test_waters_found_as_printed(residue, before, after, printed):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import re
@@ -13,6 +14,7 @@ import urllib.request
 import zlib
 
 import pytest
+from pypdf import PdfReader
 
 from browser.conftest import SHEETS, Server
 from browser.test_people import WRITTEN
@@ -145,6 +147,28 @@ def test_a_run_is_played_through_from_start_to_account(bench):
     report = page.get_attribute("#papers a", "href")
     with urllib.request.urlopen(page.evaluate("location.origin") + report) as answer:
         assert answer.read(5) == b"%PDF-"
+
+
+def test_the_demo_is_played_through_to_its_printed_report(visit, bench_server):
+    page = begun(open_bench(visit, bench_server), "mohrs-salt.md")
+    steps = int(page.text_content(".which span").split(" of ")[1])
+    for number in range(1, steps + 1):
+        page.wait_for_selector(f".which:has-text('Step {number} of {steps}')")
+        page.click("#begin")
+        if number == 4:
+            write(page, "temperature", "70.5")
+        page.click("#done")
+    write(page, "crop", "38.4")
+    write(page, "note", "purity crop 1: 97 ± 1 % (titration)")
+    kept(page)
+    page.wait_for_selector(".which:has-text('done')")
+    page.click("#ask-account")
+    page.wait_for_selector("#account >> text=by its assay", timeout=60_000)
+    url = page.evaluate("location.origin") + page.get_attribute("#papers a", "href")
+    pdf = PdfReader(io.BytesIO(page.context.request.get(url, timeout=60_000).body()))
+    said = " ".join(p.extract_text() for p in pdf.pages).replace("\u200b", "")  # folds long words
+    for words in ("Mohr", "38.4", "by its assay", "70.5 °C", "Where the target is", "R. M."):
+        assert words in said
 
 
 def test_a_correction_keeps_what_was_first_written(bench):

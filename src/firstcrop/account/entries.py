@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from firstcrop.account.records import END, Dryness, Evidence, Weighing
+from firstcrop.account.records import END, DryingLoss, Dryness, Evidence, Purity, Weighing
 from firstcrop.account.tables import reading_errors
 from firstcrop.notebook.records import Entry, Kind, Reading
 from firstcrop.problems import Problem
 from firstcrop.quantity.read import read_quantity
 
+DRYING = re.compile(
+    r"^\s*drying test(?: of)? crop\s*(\d+)\s*:\s*(.+?)\s*(?:→|->|to)\s*(.+?)\s+(?:of\s+)?(\S+)\s*$",
+    re.IGNORECASE,
+)
+PURITY = re.compile(r"^\s*purity(?: of)? crop\s*(\d+)\s*:\s*([^,(]+?)\s*(?:[,(]\s*(.*?)\)?)?\s*$",
+                    re.IGNORECASE)  # fmt: skip
 CROP = re.compile(r"\bcrop\s*(\d+)", re.IGNORECASE)
 
 
@@ -110,3 +116,51 @@ def weighings(entries: Iterable[Entry]) -> tuple[Weighing, ...]:
                 Weighing(number, float(reading.value), band_of(reading), dryness, reading.text)
             )
     return tuple(found)
+
+
+def _notes(entries: Iterable[Entry]) -> Iterator[str]:
+    for entry in entries:
+        if entry.reading.kind in (Kind.NOTE, Kind.CORRECTION):
+            yield from entry.reading.text.splitlines()
+
+
+def drying_losses(entries: Iterable[Entry]) -> tuple[DryingLoss, ...]:
+    """Notes like “drying test crop 1: 0.5000 g to 0.2721 g of KAl(SO4)2”. A portion is taken to be
+    weighed to half of its last digit each way, a rectangular error (JCGM 100:2008, 4.3.7)."""
+    found = []
+    for note in _notes(entries):
+        match = DRYING.match(note)
+        if match is None:
+            continue
+        before, after = (read_quantity(match.group(i)) for i in (2, 3))
+        if isinstance(before, Problem) or isinstance(after, Problem):
+            continue
+        if before.kind.value == after.kind.value == "mass":
+            band = max(before.band, after.band) or 0.45 * _last_digit(match.group(2), before.value)
+            found.append(
+                DryingLoss(int(match.group(1)), before.value, after.value, match.group(4), band)
+            )
+    return tuple(found)
+
+
+def _last_digit(written: str, kilograms: float) -> float:
+    """What one unit of the last digit of a written mass is, kg."""
+    number = re.match(r"[\d.,]+", written.strip())
+    digits = number.group().replace(",", ".") if number else ""
+    value = float(digits) if digits.strip(".") and digits.count(".") < 2 else 0.0
+    decimals = len(digits.partition(".")[2])
+    return kilograms / value * 10.0**-decimals if value > 0.0 else 0.0
+
+
+def purities(entries: Iterable[Entry]) -> tuple[Purity, ...]:
+    """Notes like “purity crop 1: 98.2 ± 0.6 % (titration)”; the last of a crop counts."""
+    found: dict[int, Purity] = {}
+    for note in _notes(entries):
+        match = PURITY.match(note)
+        read = read_quantity(match.group(2)) if match else None
+        if match is None or read is None or isinstance(read, Problem):
+            continue
+        if read.kind.value == "fraction" and 0.0 < read.value <= 1.0:
+            crop = int(match.group(1))
+            found[crop] = Purity(crop, read.value, read.band, match.group(3) or "as noted")
+    return tuple(found.values())

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from firstcrop.account.account import account
-from firstcrop.account.entries import weighings
-from firstcrop.account.records import Account, DryingLoss, Purity
+from firstcrop.account.entries import drying_losses, purities, weighings
+from firstcrop.account.records import Account
 from firstcrop.bank.bank import Bank
 from firstcrop.forecast.records import Bottle, Forecast
 from firstcrop.notebook.chain import in_force
 from firstcrop.notebook.records import Entry
 from firstcrop.run import forecast_sheet
+
+Price = tuple[float, str] | None  # what a batch cost, and the currency
 
 
 def account_of(
@@ -19,12 +21,12 @@ def account_of(
     entries: Iterable[Entry],
     bank: Bank,
     bottles: Iterable[Bottle] = (),
-    losses: Iterable[DryingLoss] = (),
-    purities: Iterable[Purity] = (),
-    price: tuple[float, str] | None = None,
+    price_of: Callable[[Forecast], Price] | None = None,
 ) -> tuple[Forecast, Account]:
-    """The forecast the account stands on, and the account."""
-    shelf = tuple(bottles)
+    """The forecast the account stands on, and the account with the weighings, drying tests and
+    purities written in the run. `price_of` tells what the batch of a forecast cost."""
+    shelf, standing = tuple(bottles), in_force(entries)
     told = forecast_sheet(sheet, bank, bottles=shelf)
-    weighed = weighings(in_force(entries))
-    return told, account(told, bank, weighed, losses, purities, price, sheet, shelf)
+    price = price_of(told) if price_of is not None else None
+    weighed, dried, pure = weighings(standing), drying_losses(standing), purities(standing)
+    return told, account(told, bank, weighed, dried, pure, price, sheet, shelf)

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
-from firstcrop.account.of_run import account_of
 from firstcrop.account.study import study
 from firstcrop.account.watch import watch
 from firstcrop.bank.bank import load_bank
@@ -16,6 +15,7 @@ from firstcrop.cli.exits import Exit
 from firstcrop.cli.notebook_store import SHOWN, Found, Where, in_notebook, with_run
 from firstcrop.cli.shelf_pages import print_page, table
 from firstcrop.cli.waiting import forecast_message, waiting
+from firstcrop.desk import run_account
 from firstcrop.notebook import book
 from firstcrop.problems import Problem
 from firstcrop.store.engine import Store
@@ -109,7 +109,7 @@ def account(where: Where, id: str, as_json: bool) -> int:
         if isinstance(bottles, Problem):
             return bottles
         with waiting(forecast_message()):
-            told, made = account_of(run.sheet, entries, load_bank(), bottles)
+            told, made = run_account(store, run, entries, bottles)
         if told.refused:
             print(told.refused)
             return int(Exit.REFUSED)

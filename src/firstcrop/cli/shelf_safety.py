@@ -59,7 +59,7 @@ def apart(where: Where, /) -> int:
     from firstcrop.run import shelf_neighbours
     from firstcrop.shelf.sheets import everything
     from firstcrop.shelf.today import offered
-    from firstcrop.views.review import caution_entry
+    from firstcrop.views.review import pair_entry
 
     bank = load_bank()
     with shelf_of(*where) as store:
@@ -68,7 +68,7 @@ def apart(where: Where, /) -> int:
         bottles = [offered(today) for today in everything(store, bank, date.today())]
     found = shelf_neighbours(bottles, bank)
     columns = lines.width_of(None)
-    lines.show(entries_page(tuple(caution_entry(c) for c in found), columns), columns)
+    lines.show(entries_page(tuple(pair_entry(c) for c in found), columns), columns)
     print(NOTHING if not found else SILENCE)
     return 0
 

@@ -12,8 +12,6 @@ from starlette.routing import Route
 
 from firstcrop import desk
 from firstcrop.account.observed import with_observed
-from firstcrop.account.of_run import account_of
-from firstcrop.bank.bank import load_bank
 from firstcrop.forecast.records import Bottle
 from firstcrop.notebook import book
 from firstcrop.notebook.records import Entry, Run
@@ -56,7 +54,7 @@ async def account(call: Call) -> Answer:
         kept = find(call.request)
         if isinstance(kept, Problem):
             return kept
-        _, found = account_of(kept.run.sheet, kept.entries, load_bank(), kept.bottles)
+        _, found = desk.run_account(kept.store, kept.run, kept.entries, kept.bottles)
         return account_rows(found)
 
     return await call.house.studies.run(work)

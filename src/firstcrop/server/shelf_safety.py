@@ -18,7 +18,7 @@ from firstcrop.shelf.bottles import find_level
 from firstcrop.shelf.sheets import everything
 from firstcrop.shelf.today import offered, strength_today
 from firstcrop.views.live import plain
-from firstcrop.views.review import caution_entry, label_entry
+from firstcrop.views.review import label_entry, pair_entry
 
 
 def bottle_named(house: House, name: str) -> Offered | Problem:
@@ -51,7 +51,7 @@ async def apart(call: Call) -> Answer:
             return store
         standing = [offered(today) for today in everything(store, load_bank(), date.today())]
         found = shelf_neighbours(standing, load_bank())
-        return {"pairs": plain([caution_entry(c) for c in found])}
+        return {"pairs": plain([pair_entry(c) for c in found])}
 
     return await call.house.engine.run(work)
 

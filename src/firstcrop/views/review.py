@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from firstcrop.cautions.records import Advice, AirCase, Care, HeatCase, Label, Review
 from firstcrop.forecast.records import Caution
@@ -68,6 +68,12 @@ def caution_entry(caution: Caution) -> Entry:
         tuple(line for line in lines if line.strip()),
         row.severity,
     )
+
+
+def pair_entry(caution: Caution) -> Entry:
+    """Two bottles and why: a caution that is of no sheet."""
+    entry = caution_entry(caution)
+    return replace(entry, head=entry.head.replace(", the whole sheet:", ":"))
 
 
 def heat_entry(case: HeatCase) -> Entry:
