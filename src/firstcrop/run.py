@@ -10,7 +10,7 @@ from firstcrop.cautions.all import assess
 from firstcrop.cautions.ghs.sheet import shelf_label
 from firstcrop.cautions.neighbours import neighbours
 from firstcrop.cautions.records import Label, Review
-from firstcrop.cautions.refuse import REFUSAL, refuse, refused_name
+from firstcrop.cautions.refuse import REFUSAL, refuse
 from firstcrop.cautions.review import review
 from firstcrop.forecast.bottles import from_bottles, resting_on_bottles
 from firstcrop.forecast.memory import Memory
@@ -73,9 +73,3 @@ def shelf_neighbours(bottles: Iterable[Bottle], bank: Bank) -> tuple[Caution, ..
 def label_of(bottle: Bottle, bank: Bank) -> Label:
     """The GHS label of a bottle on the shelf, each statement with its reason."""
     return shelf_label(bottle, bank)
-
-
-def refusal_of(name: str) -> str:
-    """The refusal of a thing by its name, CAS number or formula alone, else '': what a face asks
-    before it takes a bottle or looks a name up."""
-    return refused_name(name)

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from firstcrop.cli.entry import run
+from firstcrop.cli.exits import Exit
 
 CASES = Path(__file__).parents[1] / "published" / "assays"
 BLEACH = str(CASES / "bleach-by-iodometry.md")
@@ -127,3 +128,10 @@ def _band(sheet: Path, capsys) -> float:
     influences = step["peak_temperature"]["influences"]
     (own,) = [i for i in influences if i["label"] == "strength of acid"]
     return abs(own["up"] - own["down"])
+
+
+def test_what_is_not_planned_is_not_assayed_either(capsys):
+    """A name of the stop list's own tests."""
+    asked = ["shelf", "assay", "plan", "acid by alkali", "nitro-glycerin", "5 % w/w"]
+    assert run(asked) == Exit.REFUSED
+    assert "no substance" not in capsys.readouterr().err

@@ -9,6 +9,7 @@ from functools import cache
 
 from firstcrop.bank.lookup import Named, plain_name, substance_named
 from firstcrop.bank.tables import read_table
+from firstcrop.cautions.refuse import refused_name
 from firstcrop.problems import Problem
 from firstcrop.shelf.assay_records import Counted, Method, Standard
 
@@ -112,6 +113,9 @@ def _key(name: str, bank: Named) -> str:
 
 
 def _unknown(what: str, text: str, known: Iterable[str], whence: str = "") -> Problem:
+    refusal = refused_name(text)
+    if refusal:
+        return Problem("sheet.refused", refusal)
     names = tuple(known)
     near = difflib.get_close_matches(text.lower(), names, n=3, cutoff=0.5) or names
     hint = f"Known{whence}: {'; '.join(near)}." if near else ""
