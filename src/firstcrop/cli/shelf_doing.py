@@ -24,7 +24,7 @@ from firstcrop.shelf.csv_file import cells_of, export_csv, import_csv
 from firstcrop.shelf.entering import hazard_words, read_bottle, written
 from firstcrop.shelf.law import notices, place_of, set_place
 from firstcrop.shelf.records import Bottle, Draw, Level, Today
-from firstcrop.shelf.sheets import draw_for, everything
+from firstcrop.shelf.sheets import draw_for, everything, told
 from firstcrop.shelf.today import strength_today
 from firstcrop.store.engine import Store
 from firstcrop.views.shelf import (
@@ -43,12 +43,6 @@ AHEAD = (0, 30, 91, 182, 365)  # d
 def dumped(rows: Any) -> str:
     """Rows as JSON."""
     return json.dumps(rows, ensure_ascii=False, indent=1)
-
-
-def told(store: Store, name: str, bank: Bank) -> Today | Problem:
-    """A bottle and its strength today."""
-    level = bottles.find_level(store, name)
-    return level if isinstance(level, Problem) else strength_today(level, bank, date.today())
 
 
 def row_of(store: Store, today: Today, bank: Bank) -> BottleRow:

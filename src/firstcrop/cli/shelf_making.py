@@ -10,7 +10,7 @@ from firstcrop.bank.bank import load_bank
 from firstcrop.cli import asking
 from firstcrop.cli.exits import Exit
 from firstcrop.cli.files import write_whole
-from firstcrop.cli.shelf_doing import Where, dumped, told
+from firstcrop.cli.shelf_doing import Where, dumped
 from firstcrop.cli.shelf_pages import TITRATE, Page, print_page, table
 from firstcrop.cli.shelf_store import shelf_of
 from firstcrop.problems import Problem, Severity
@@ -19,6 +19,7 @@ from firstcrop.shelf.bottles import levels
 from firstcrop.shelf.cost import advice, cost_of
 from firstcrop.shelf.recipe import recipe
 from firstcrop.shelf.records import Cost
+from firstcrop.shelf.sheets import told
 from firstcrop.views.shelf import cost_row, recipe_row, show_amount
 
 

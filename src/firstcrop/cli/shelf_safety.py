@@ -25,16 +25,16 @@ def label(where: Where, /, name: str, out: str | None) -> int:
     from firstcrop.desk import bottle_label_pdf
     from firstcrop.problems import Problem
     from firstcrop.run import label_of
-    from firstcrop.shelf.bottles import find_level
-    from firstcrop.shelf.today import offered, strength_today
+    from firstcrop.shelf.sheets import told
+    from firstcrop.shelf.today import offered
     from firstcrop.views.review import label_entry
 
     bank = load_bank()
     with shelf_of(*where) as store:
-        level = store if isinstance(store, Problem) else find_level(store, name)
-    if isinstance(level, Problem):
-        return asking.complain(level)
-    bottle = offered(strength_today(level, bank, date.today()))
+        today = store if isinstance(store, Problem) else told(store, name, bank)
+    if isinstance(today, Problem):
+        return asking.complain(today)
+    bottle = offered(today)
     if out is None:
         columns = lines.width_of(None)
         lines.show(entries_page((label_entry(label_of(bottle, bank)),), columns), columns)

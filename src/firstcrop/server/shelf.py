@@ -30,7 +30,7 @@ from firstcrop.shelf.entering import CELLS, hazard_words, read_bottle, written
 from firstcrop.shelf.law import notices, place_of, set_place
 from firstcrop.shelf.recipe import recipe
 from firstcrop.shelf.records import Bottle, Draw, Level, Today
-from firstcrop.shelf.sheets import draw_for, everything
+from firstcrop.shelf.sheets import draw_for, everything, told
 from firstcrop.shelf.today import strength_today
 from firstcrop.store.engine import Store, trouble
 from firstcrop.views.assay import budget_rows, result_sentences
@@ -82,12 +82,6 @@ def row_of(store: Store, today: Today, bank: Bank) -> BottleRow:
     """A bottle as a row with the law's notices."""
     warnings = hazard_words(today.level.bottle.hazards)
     return bottle_row(today, notices(today, bank, place_of(store)), warnings)
-
-
-def told(store: Store, name: str, bank: Bank) -> Today | Problem:
-    """A bottle and its strength today."""
-    level = bottles.find_level(store, name)
-    return level if isinstance(level, Problem) else strength_today(level, bank, date.today())
 
 
 @endpoint

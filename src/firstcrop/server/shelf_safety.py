@@ -14,9 +14,8 @@ from firstcrop.forecast.records import Bottle as Offered
 from firstcrop.problems import Problem
 from firstcrop.run import label_of, shelf_neighbours
 from firstcrop.server.calls import Answer, Call, House, endpoint, refusal
-from firstcrop.shelf.bottles import find_level
-from firstcrop.shelf.sheets import everything
-from firstcrop.shelf.today import offered, strength_today
+from firstcrop.shelf.sheets import everything, told
+from firstcrop.shelf.today import offered
 from firstcrop.views.live import plain
 from firstcrop.views.review import label_entry, pair_entry
 
@@ -24,10 +23,8 @@ from firstcrop.views.review import label_entry, pair_entry
 def bottle_named(house: House, name: str) -> Offered | Problem:
     """A bottle at its strength today. Call it in a thread."""
     store = house.keeper.store()
-    level = store if isinstance(store, Problem) else find_level(store, name)
-    if isinstance(level, Problem):
-        return level
-    return offered(strength_today(level, load_bank(), date.today()))
+    today = store if isinstance(store, Problem) else told(store, name, load_bank())
+    return today if isinstance(today, Problem) else offered(today)
 
 
 @endpoint

@@ -10,7 +10,7 @@ from firstcrop.bank.bank import Bank
 from firstcrop.forecast.records import Bottle as Offered
 from firstcrop.forecast.records import Forecast
 from firstcrop.problems import Problem
-from firstcrop.shelf.bottles import draw_all, fold, levels
+from firstcrop.shelf.bottles import draw_all, find_level, fold, levels
 from firstcrop.shelf.records import MASS, Draw, Level, Today
 from firstcrop.shelf.today import offered, strength_today
 from firstcrop.store.engine import Store
@@ -30,6 +30,12 @@ def offers(store: Store, bank: Bank, day: date, named: Iterable[str]) -> tuple[O
 def everything(store: Store, bank: Bank, day: date) -> tuple[Today, ...]:
     """Every bottle and its strength today."""
     return tuple(strength_today(level, bank, day) for level in levels(store))
+
+
+def told(store: Store, name: str, bank: Bank) -> Today | Problem:
+    """One bottle and its strength today."""
+    level = find_level(store, name)
+    return level if isinstance(level, Problem) else strength_today(level, bank, date.today())
 
 
 @dataclass(frozen=True, slots=True)
